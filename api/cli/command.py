@@ -170,6 +170,8 @@ def _add_trips(commands: "_Commands") -> None:
     trips.add_argument("--tools", type=Path, metavar="CSV", help="your own tools instead of the built-in ones")
     _add_decimal(trips)
     _add_units(trips)
+    about = "us: figures of the trips are in US units, whatever the names of the columns; not those of --tools"
+    trips.add_argument("--inputs", choices=("metric", "us"), default="metric", help=about)
     trips.add_argument("--json", action="store_true", help="print how many were answered as JSON")
     trips.set_defaults(run="api.cli.trips_command:fill_trips")
 

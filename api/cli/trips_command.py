@@ -38,8 +38,8 @@ def fill_trips(asked: argparse.Namespace) -> int:
     if tools is not None:
         read_tools(tools, decimal=asked.decimal)  # what is wrong with it is told before any trip is answered, and whole
         beside = sha256(tools.read_bytes()).hexdigest() + (asked.decimal or "")
-    trips = TripFile(grid, wanted, unheeded, units=asked.units, again=asked.again, beside=beside)
-    how = HowAsked(tuple(wanted), asked.units, tools, asked.decimal)
+    trips = TripFile(grid, wanted, unheeded, units=asked.units, inputs=asked.inputs, again=asked.again, beside=beside)
+    how = HowAsked(tuple(wanted), asked.units, asked.inputs, tools, asked.decimal)
     try:
         with _shown_trips(len(trips.jobs)) as tell:
             found = answers_of(trips.jobs, how, workers=asked.workers)

@@ -21,7 +21,7 @@ router = APIRouter(prefix="/v1/sheet", tags=["sheet"])
 _MEDIA = {"csv": CSV, "xlsx": XLSX, "ods": ODS}
 _MOST_TRIPS = 10_000  # judged: of one file
 _OFFER = job_offer()
-_MORE = ["fields", "sheet", "again", "units", "decimal"]
+_MORE = ["fields", "sheet", "again", "units", "inputs", "decimal"]
 _ABOUT_FILE = (
     "A row of the sheet names the columns: parameters of GET /v1/sheet/value, in any order, among columns of your own. "
     f"Each row below that asks for work is a trip; at most {_MOST_TRIPS:,}."
@@ -89,10 +89,10 @@ async def _filled(request: Request, body: bytes, desk: DeskOf, kind: str) -> Res
     trips = await patiently(lambda effort: _read(body, kind, question, effort.begun().go_on), desk.time_of(len(body)))
     if (kept := await kept_for_later(request)) is not None:
         return kept
-    time = desk.time_of(len(body))
+    time, units, inputs = desk.time_of(len(body)), question.units, question.inputs
     for job in trips.jobs:
         try:
-            trips.fill(job, await desk.texts(job.cells, trips.wanted, units=question.units, time=time), "")
+            trips.fill(job, await desk.texts(job.cells, trips.wanted, units=units, inputs=inputs, time=time), "")
         except (TripError, Unfinished) as error:
             trips.fill(job, [], in_words(error))
     written = await patiently(lambda effort: trips.grid.written(effort.begun().go_on), desk.time_of(len(body)))
@@ -115,7 +115,7 @@ def _read(body: bytes, kind: str, question: SheetQuestion, heed: Heed) -> TripFi
     try:
         grid = grid_of(body, kind, heed, sheet=question.said["sheet"] or None, decimal=decimal)
         wanted = wanted_fields(grid, question.said["fields"], units=units)
-        trips = TripFile(grid, wanted, heed, units=units, again=question.said["again"] == "1")
+        trips = TripFile(grid, wanted, heed, units=units, inputs=question.inputs, again=question.said["again"] == "1")
     except Refused as error:
         raise TripError([Fault("#", None, "a file of trips", "; ".join(error.told().splitlines()))]) from error
     if (number := len(trips.jobs)) > _MOST_TRIPS:

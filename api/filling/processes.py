@@ -27,10 +27,19 @@ from solver import Effort, Fault, Trip, TripError, Unfinished
 
 @dataclass(frozen=True)
 class HowAsked:
-    """What is the same for all trips of a file: fields, units, a table of tools, and the sign of its decimals."""
+    """What is the same for all trips of a file: fields, units, a table of tools, and the sign of its decimals.
+
+    Attributes:
+        wanted: what is told of each answer.
+        units: units of the answers.
+        inputs: units of the figures of the trips.
+        tools: a table of tools in the place of those built in.
+        decimal: sign of decimals of that table, where it is stated.
+    """
 
     wanted: tuple[Field, ...]
     units: Units
+    inputs: Units
     tools: Path | None
     decimal: DecimalSign | None
 
@@ -73,7 +82,7 @@ def _texts(cells: TripCells, how: HowAsked) -> list[str]:
         TripError: what can't be taken, by column.
         Unfinished: the effort ran out.
     """
-    draft = Draft(cells, units=how.units)
+    draft = Draft(cells, units=how.units, inputs=how.inputs)
     trip = draft.trip()
     if trip.catalog is not None:
         why = "a stored catalog is known to the service alone; use --tools"

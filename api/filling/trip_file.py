@@ -54,6 +54,7 @@ class TripFile:
         heed: Heed,
         *,
         units: Units = "metric",
+        inputs: Units = "metric",
         again: bool = False,
         beside: str = "",
     ) -> None:
@@ -64,6 +65,7 @@ class TripFile:
             wanted: what is told of each answer.
             heed: called row by row; what it raises ends the reading.
             units: units of the answers.
+            inputs: units of the figures of the trips.
             again: whether rows that hold their answers already are answered again.
             beside: what else an answer hangs on, such as a table of tools.
 
@@ -83,7 +85,7 @@ class TripFile:
                 "split_mm or hot_water_l_per_person; the planning workbook asks the service by itself"
             )
         grid.inputs = frozenset(self.trip_columns)
-        self.about = [[field.path for field in wanted], units, beside, version("kitwright")]
+        self.about = [[field.path for field in wanted], units, inputs, beside, version("kitwright")]
         self.jobs: list[TripJob] = []
         self.unchanged = self.wrong = self.refused = self.answered = self.without_work = 0
         self.begin(heed, again=again)

@@ -49,7 +49,7 @@ def _matches(header: str, tags: Collection[str], *, weak: bool) -> bool:
     return any(tag in tags for weakness, tag in _TAG.findall(header) if weak or not weakness)
 
 
-def condition_of(
+async def condition_of(
     if_match: Annotated[str | None, Header(max_length=2000, description="ETag of the version to change.")] = None,
     if_none_match: Annotated[
         str | None, Header(max_length=2000, description="* to create; an ETag on GET for a 304.")
@@ -59,7 +59,7 @@ def condition_of(
     return Condition(if_match, if_none_match)
 
 
-def _reading_condition_of(
+async def _reading_condition_of(
     if_none_match: Annotated[
         str | None, Header(max_length=2000, description="ETag that you already have; the answer is then 304.")
     ] = None,

@@ -6,6 +6,7 @@ from api.printing.detail_print import ids_in_words
 from api.printing.kit_print import print_list
 from api.printing.question_print import table_of
 from api.printing.told_console import ToldConsole
+from catalog.bench.variation import figure_words
 from solver.reports.sweep_report import DesignPoint, SweepAnswer
 
 
@@ -69,5 +70,4 @@ def _figure_text(point: DesignPoint, against: str) -> str:
 
 def _values_text(point: DesignPoint) -> str:
     """Return the varied fields of a design in words."""
-    told = {field: value if isinstance(value, str) else f"{value:g}" for field, value in point.values.items()}
-    return ", ".join(f"{field.removeprefix('drawing.')} {value}" for field, value in told.items())
+    return ", ".join(figure_words(field, value) for field, value in point.values.items())

@@ -9,6 +9,7 @@ from fastapi.responses import Response
 from api.http.cell_words import UNFINISHED_WORDS, faults_in_words
 from api.http.precondition import Condition
 from api.sheet.sheet_question import SheetQuestion, sheet_question_of
+from api.solving.bounded_memory import Memory, key_of
 from solver import TripError, Unfinished
 
 _ASK_AGAIN = "private, no-cache"
@@ -21,6 +22,7 @@ async def reply(
     tell: Callable[[SheetQuestion], Awaitable[str]],
     held: Condition,
     *,
+    memory: Memory,
     more: list[str],
     media: str,
     name: str | None = None,
@@ -31,6 +33,7 @@ async def reply(
         request: the request.
         tell: gives the text.
         held: what the caller has already.
+        memory: where texts are kept: a spreadsheet asks for each twice, by HEAD and by GET.
         more: names that the query may have beside the columns of a trip.
         media: media type of the answer.
         name: name of the file where it is saved.
@@ -41,10 +44,16 @@ async def reply(
         Busy: too many wait for a place.
     """
     question = sheet_question_of(request.query_params.multi_items(), more=more)
-    text = await tell(question)
+    of_its_own = "catalog" in question.cells  # a stored catalog is its owner's, and may change
+    key = None if of_its_own else key_of(request.url.path.encode(), question.canonical.encode())
+    if key is not None and (known := memory.find(key)) is not None:
+        text = known.decode()
+    else:
+        text = await tell(question)
+        if key is not None:
+            memory.keep(key, text.encode())
     if question.said.get("bom") == "1":
         text = BOM + text
-    of_its_own = "catalog" in question.cells  # a stored catalog is its owner's, and may change
     headers = {"Cache-Control": _ASK_AGAIN if of_its_own else _FRESH, "ETag": _tag_of(request.url.path, question, text)}
     if held.known(headers["ETag"]):
         return Response(status_code=304, headers=headers)

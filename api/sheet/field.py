@@ -4,7 +4,7 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from difflib import get_close_matches
-from functools import cache
+from functools import cache, lru_cache
 from types import NoneType, UnionType
 from typing import Any, Union, get_args, get_origin
 
@@ -90,8 +90,9 @@ def is_field(path: str) -> bool:
     return _known_field(path) is not None
 
 
+@lru_cache(maxsize=4096)
 def field_named(path: str, *, units: Units, parameter: str = "field") -> Field:
-    """Return the field that a path names.
+    """Return the field that a path names; those named last are known, since a sheet asks for the same ones.
 
     Raises:
         TripError: no field has this path, or it takes units=us.

@@ -175,8 +175,7 @@ class AnswerBlocks:
     def add_block(self, row: int, at: int, title: str, rows: int, columns: _Columns) -> int:
         """Add a list from a row on and return the next row."""
         sheet = self.sheet
-        text = self.query.lines[columns[-1][1].partition("+")[0]]
-        members = f'LEN({text})-LEN(SUBSTITUTE({text},"|",""))+1'
+        members = self.query.count(columns[-1][1].partition("+")[0])
         sheet.put(row, at, _counted(title, members, rows), "band", span=sum(span for *_, span in columns))
         for head, path, look, span in columns:
             numeric = look in ("whole", "tenth", "hundredth", "figure")

@@ -10,8 +10,9 @@ from api.workbook.tab_units import UNITS_AT, us_fields, us_fields_formula
 from api.workbook.workbook import Content, WorkbookSheet, letters
 
 PIECES_AT, LINES_AT, GRIDS_AT = 19, 24, 28  # columns
-_HEAD, _TOP = 1, 20  # rows: of titles, and where pieces, lines and members begin
+_HEAD, _COUNTS, _TOP = 1, 18, 20  # rows: of titles, of numbers of members, and where pieces, lines, members begin
 MOST_MEMBERS, MOST_POINTS = 14, 60
+_ENDS = 100  # the row below which it stands where each member of a list ends in its text
 _LONGEST_ADDRESS = 2048  # support.microsoft.com, WEBSERVICE: longer addresses fail
 _NEAR = 1900
 _LONGEST_TEXT = 240  # of a text in a formula, in all programs: from memory, 255
@@ -225,12 +226,21 @@ class TripQuery:
         self.grids[path] = column
         self.sheet.put(_TOP - 1, column, path, "head")
         text = self.lines[path]
+        counted = f'=IF({text}="",0,LEN({text})-LEN(SUBSTITUTE({text},"|",""))+1)'
+        number_at = self.sheet.put(_COUNTS, column, counted, "workings")
         most = MOST_POINTS if path.startswith(("front.points.", "sure.curve.")) else MOST_MEMBERS
         for number in range(1, most + 1):
-            start = f'FIND({_LINE},SUBSTITUTE("|"&{text},"|",{_LINE},{number}))'
-            end = f'FIND({_LINE},SUBSTITUTE({text}&"|","|",{_LINE},{number}))'
-            formula = f'=IFERROR(MID({text},{start},{end}-{start}),"")'
-            self.sheet.put(_TOP - 1 + number, column, formula, "workings")
+            # Most lists are short: where there is no such member, its cells only look at the number of members.
+            ends = f"{letters(column)}{_ENDS + number}"
+            before = f"{letters(column)}{_ENDS + number - 1}" if number > 1 else "0"
+            end = f'IF({number_at}={number},LEN({text})+1,FIND("|",{text},{before}+1))'
+            self.sheet.put(_ENDS + number, column, f'=IF({number_at}<{number},"",{end})', "workings")
+            member = f'=IF({number_at}<{number},"",MID({text},{before}+1,{ends}-{before}-1))'
+            self.sheet.put(_TOP - 1 + number, column, member, "workings")
+
+    def count(self, path: str) -> str:
+        """Return the address of how many members a list has."""
+        return f"{letters(self.grids[path])}{_COUNTS}"
 
     def member(self, path: str, number: int) -> str:
         """Return the address of a member of a list."""

@@ -14,6 +14,8 @@ from catalog.tables.whole_number import whole
 from catalog.tables.wrong_value import sentence_of
 
 _Value = float | str
+# Units that names of figures end with, as a sentence has them.
+_UNIT_WORDS = {"mm": "mm", "mm2": "mm2", "m3": "m3", "g": "g", "deg": "degrees", "hrc": "HRC", "pct": "%", "c": "C"}
 _FIELD = r"^(gloves|kind|making\.(finish|grinding|pieces)|drawing(\.[a-z][a-z_]*){1,4})$"
 
 
@@ -125,3 +127,16 @@ def _first_words(error: Exception) -> str:
         detail = error.errors()[0]
         return f"{'.'.join(str(step) for step in detail['loc'])}: {sentence_of(detail, detail['input'])}"
     return f"there is no such field: {error}"
+
+
+def figure_words(field: str, value: float | str) -> str:
+    """Return a figure of a design in words, from its path: `drawing.blade.spine_mm`, 4.5 is "blade spine 4.5 mm".
+
+    Args:
+        field: path of the figure; a unit at its end goes behind the value.
+        value: the figure [as the unit says], or a word.
+    """
+    words = field.removeprefix("drawing.").replace(".", " ").replace("_", " ").split()
+    unit = _UNIT_WORDS.get(words[-1]) if len(words) > 1 and not isinstance(value, str) else None
+    told = value if isinstance(value, str) else f"{value:g}"
+    return f"{' '.join(words)} {told}" if unit is None else f"{' '.join(words[:-1])} {told} {unit}"

@@ -1,14 +1,15 @@
 """A sweep over designs as callers see it: the best, the front, and what stops it from getting lighter."""
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
+from functools import partial
 from typing import Any, Literal
 
 from catalog import Tool
 from catalog.bench.design import Design
 from catalog.bench.design_limit import loosened
 from catalog.bench.feasibility import LIMIT_NAMES, LimitName
-from catalog.bench.variation import Candidate, Range, combinations, drawn
+from catalog.bench.variation import Candidate, Range, combinations, drawn, figure_words
 from catalog.drawings.steel import ToughnessOrder, order_by_toughness, steels
 from catalog.making.making_caution import MakingCaution, making_cautions
 from solver.answers.allowance import NOTHING_KNOWN, lightest_known
@@ -24,7 +25,7 @@ from solver.answers.sweep import (
 )
 from solver.forms.answer import FigureInForce
 from solver.forms.arguments import Argument, TripGiven, effort_given, form_given, forms_given, trip_given
-from solver.forms.barring import BARS
+from solver.forms.barring import BARS, Bar
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.kit_answer import Gap, KitBrief, Output
 from solver.forms.limit import LIMITS, WORK
@@ -297,7 +298,8 @@ def _add_stops(
             continue
         saved = None if best.ids is None else grams(best.mass - choice.mass)
         if saved is None or saved > 0:
-            found.append(stop.model_copy(update={"saves_g": saved}))
+            less = "there is a kit" if saved is None else f"the kit weighs {saved:g} g less"
+            found.append(stop.model_copy(update={"saves_g": saved, "text": f"{stop.text}, {less}."}))
 
 
 def _limit_stops(asked: Sweep) -> Iterable[tuple[Stop, Sweep]]:
@@ -305,22 +307,30 @@ def _limit_stops(asked: Sweep) -> Iterable[tuple[Stop, Sweep]]:
     trip = asked.trip
     for field in _DESIGN_LIMITS:
         if (value := getattr(asked.limits, field)) is not None:
-            yield _stop(f"limits.{field}", value), replace(asked, limits=asked.limits.model_copy(update={field: None}))
-    free = {limit.field: limit.off(trip.people) for limit in LIMITS} | {
-        bar.field: bar.off for bar in BARS if bar.figure
-    }
-    for field, off in free.items():
+            words = f"the limit of {figure_words(field, value)} on the design"
+            yield (
+                _stop(f"limits.{field}", value, words),
+                replace(asked, limits=asked.limits.model_copy(update={field: None})),
+            )
+    free: dict[str, tuple[Any, Callable[[Any], str]]] = {
+        limit.field: (limit.off(trip.people), limit.held_at) for limit in LIMITS
+    } | {bar.field: (bar.off, partial(_bar_words, bar)) for bar in BARS if bar.figure}
+    for field, (off, words_of) in free.items():
         if (value := getattr(trip.limits, field)) is not None:
             limits = trip.limits.model_copy(update={field: off})
-            yield _stop(f"trip.limits.{field}", value), replace(asked, trip=trip.model_copy(update={"limits": limits}))
+            yield (
+                _stop(f"trip.limits.{field}", value, words_of(value)),
+                replace(asked, trip=trip.model_copy(update={"limits": limits})),
+            )
     if trip.members:
         free_trip = trip.model_copy(update={"members": []})
-        yield _stop("trip.members", len(trip.members)), replace(asked, trip=free_trip)
+        words = "the limits on what each member carries"
+        yield _stop("trip.members", len(trip.members), words), replace(asked, trip=free_trip)
     for place, task in enumerate(trip.tasks):
         if len(trip.tasks) > 1:
             rest = [one for other, one in enumerate(trip.tasks) if other != place]
             yield (
-                _stop(f"trip.tasks.{place}", f"{task.task} {task.diameter_mm:g} mm"),
+                _stop(f"trip.tasks.{place}", named := f"{task.task} {task.diameter_mm:g} mm", f"the task {named}"),
                 replace(asked, trip=trip.model_copy(update={"tasks": rest})),
             )
 
@@ -348,14 +358,19 @@ def _range_stops(
             raise Unfinished
         if further:
             side = "low" if step < 0 else "high"
-            told_end = _stop(f"vary.{place}.{side}", end).model_copy(update={"tried": end + step})
+            text = f"With {figure_words(one.field, round(end + step, 9))}, beyond the range"
+            told_end = Stop(field=f"vary.{place}.{side}", value=end, tried=end + step, saves_g=None, text=text)
             yield told_end, replace(asked, candidates=[*asked.candidates, *further])
 
 
-def _stop(field: str, value: Any) -> Stop:
-    """Return a limit under trial."""
-    kind = "one step further" if field.startswith("vary") else "left out"
-    return Stop(field=field, value=value, tried=None, saves_g=None, text=f"{field} = {value}, {kind}")
+def _stop(field: str, value: Any, words: str) -> Stop:
+    """Return a limit under trial, and how a sentence about it begins."""
+    return Stop(field=field, value=value, tried=None, saves_g=None, text=f"Without {words}")
+
+
+def _bar_words(bar: Bar, value: float) -> str:
+    """Return a rule that keeps tools home by a figure, in a sentence."""
+    return f"the limit of {value:g} mm on {bar.noun}"
 
 
 def _toughness(candidates: Sequence[Candidate]) -> list[ToughnessOrder]:

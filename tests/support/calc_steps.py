@@ -4,7 +4,9 @@ Called as `python3 calc_steps.py SOFFICE FOLDER LOCALE [ADD-IN]` with lines of J
 steps; a line of what was read follows. Each step is one of ["set", sheet, cell, value], ["get", sheet, cell],
 ["clear", sheet, cells], ["fill", sheet, column, row, [formulas]], ["array", sheet, range, formula],
 ["read", sheet, range], ["charts", sheet],
-["copy", sheet, name], ["into", sheet] (a new document that takes a copy of the sheet, for the steps that follow),
+["copy", sheet, name], ["tabs", sheet, number] (so many copies, named 1 and so on), ["timed", cell, values]
+(seconds in which the tabs are reckoned anew once the cell of each has a new value), ["into", sheet] (a new document
+that takes a copy of the sheet, for the steps that follow),
 ["saved", name], ["reopened", name, whether it may fetch], ["pdf", path], ["csv", path, options], ["store", path,
 filter] or, of the first sheet, ["first", range] or ["formula", cell]. `filter` of a CSV is the options of its loading.
 FOLDER is trusted and holds the profile, so that runs do not meet, and what is saved.
@@ -106,7 +108,18 @@ def done(step, document):
         return done(["read", sheets.getByIndex(0).Name, about[0]], document)
     if kind == "formula":
         return sheets.getByIndex(0).getCellRangeByName(about[0]).Formula
+    if kind == "timed":
+        at, values = about
+        start = time.perf_counter()
+        for place, value in enumerate(values, start=1):
+            sheets.getByName(str(place)).getCellRangeByName(at).Value = value
+        document.calculate()
+        return time.perf_counter() - start
     sheet = sheets.getByName(about[0])
+    if kind == "tabs":
+        for place in range(1, about[1] + 1):
+            sheets.copyByName(about[0], str(place), sheets.Count)
+        return None
     if kind == "set":
         cell = sheet.getCellRangeByName(about[1])
         if isinstance(about[2], str):

@@ -105,6 +105,19 @@ def test_reading_takes_no_longer_than_an_answer_may() -> None:
     assert problem["type"].endswith("/unfinished")
 
 
+def test_a_file_may_be_in_us_units() -> None:
+    """3.5 inches at 23 °F, and what is wrong told in inches; in the other units every row is another trip."""
+    table = b"saw_mm,air_c,kit.mass_g\r\n3.5,23,\r\n200,,\r\n"
+    us = sent("csv", table, "?inputs=us&decimal=point").content
+    first, second = csv.DictReader(io.StringIO(us.decode(), newline=""))
+    kit = post({"tasks": [{"task": "saw", "diameter_mm": 88.9}], "air_c": -5, "detail": "kit"}).json()["kit"]
+    assert float(first["kit.mass_g"]) == round(kit["mass_g"])
+    assert second["error"].startswith("wrong saw_mm: 200 in (5080 mm) is outside 0.04 to 118.11 in")
+    assert sent("csv", us, "?inputs=us&decimal=point").content == us
+    assert b"88.9" not in (metric := sent("csv", us, "?decimal=point").content)
+    assert metric != us
+
+
 def test_what_is_wanted_and_wrong_is_told() -> None:
     """Fields and units by the query; a file that is none, a sheet that is not there, another media type."""
     rows = rows_of("csv", sent("csv", FILES["csv"], "?fields=kit.mass_lb&units=us").content)

@@ -111,6 +111,21 @@ def test_titles_of_results_say_what_is_wanted(tmp_path: Path, capsys: pytest.Cap
         assert float(row["kit.mass_oz"]) == pytest.approx(kit["mass_oz"], abs=0.00501)
 
 
+def test_a_table_may_be_in_us_units(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Inches and degrees Fahrenheit as their metric twins, whichever units the answers are in."""
+    for inputs, line in (("us", "4,14,"), ("metric", "101.6,-10,")):
+        (tmp_path / f"{inputs}.csv").write_text(f"saw_mm,air_c,kit.mass_g\n{line}\n", encoding="utf-8")
+        assert main(["trips", str(tmp_path / f"{inputs}.csv"), "--inputs", inputs]) == OK
+    capsys.readouterr()
+    masses = [rows_of_commas(tmp_path / f"{inputs}.csv")[1][2] for inputs in ("us", "metric")]
+    assert masses[0] == masses[1] != ""
+
+
+def rows_of_commas(path: Path) -> list[list[str]]:
+    """The cells of a table parted by commas."""
+    return list(csv.reader(io.StringIO(path.read_text("utf-8"))))
+
+
 def test_a_workbook_keeps_formats_and_formulas(tmp_path: Path) -> None:
     """Bold titles, colours, widths, frozen rows; formulas stay and are reckoned anew when it is opened."""
     path = tmp_path / "plan.xlsx"

@@ -413,12 +413,12 @@ def test_work_that_no_cell_waits_for_any_more_ends(monkeypatch: pytest.MonkeyPat
 
 def test_the_answers_kept_are_bounded(monkeypatch: pytest.MonkeyPatch, solves: list[Trip]) -> None:
     """The one asked for longest ago goes first."""
-    monkeypatch.setattr(memory, "MOST_KEPT", 2)
+    monkeypatch.setattr(memory, "MOST_KEPT", 4)  # of each trip its answer, and what a cell was told
     app = small_app()
-    for size in (40, 50, 40, 60, 40, 50):
+    for size in (40, 50, 40, 60, 40, 70, 50):
         ask("GET", f"{ADDRESS}?field=status&saw_mm={size}", app=app)
-    assert [trip.tasks[0].diameter_mm for trip in solves] == [40, 50, 60, 50]
-    assert len(app.state.memory.kept) == 2
+    assert [trip.tasks[0].diameter_mm for trip in solves] == [40, 50, 60, 70, 50]
+    assert len(app.state.memory.kept) == 4
 
 
 def test_a_failed_solve_is_not_kept() -> None:

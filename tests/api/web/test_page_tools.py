@@ -75,6 +75,32 @@ def test_a_stopwatch_tells_how_quick_a_tool_of_ones_own_is(browser: Browser, ser
         expect(page.locator("#timed li")).to_contain_text("Red saw, saw: score")
 
 
+def test_what_is_half_typed_outlives_a_reload(browser: Browser, server: Server) -> None:
+    """A tool not added yet, with what it works like, and a stopwatch that runs; once added, it is not typed twice."""
+    with watched_pages(browser) as opening:
+        page = opened(opening, server)
+        page.get_by_text("A tool that the table lacks").click()
+        page.get_by_label("Name", exact=True).fill("Red saw")
+        page.get_by_label("It works like").select_option("folding-saw-210")
+        page.get_by_text("Timed with a stopwatch").click()
+        page.get_by_role("button", name="Start the stopwatch").click()
+        page.reload()
+        page.get_by_text("More about the trip").click()
+        page.locator("summary", has_text="My tools").click()
+        expect(page.get_by_label("Name", exact=True)).to_have_value("Red saw")
+        expect(page.get_by_label("It works like")).to_have_value("folding-saw-210")
+        page.get_by_label("Mass with its cover, g").fill("150")
+        page.get_by_role("button", name="Add this tool").click()
+        expect(page.locator("#mine-count")).to_have_text("1 added")
+        page.get_by_text("Timed with a stopwatch").click()
+        page.get_by_role("button", name="Stop at").click()
+        assert 0 <= float(page.get_by_label("Seconds in all").input_value()) < LONG_S
+        page.reload()
+        expect(page.locator("#mine-count")).to_have_text("1 added")
+        expect(page.locator("#mine-name")).to_have_value("")
+        expect(page.locator("#timed-seconds")).not_to_have_value("")
+
+
 def test_a_catalog_on_the_service_takes_the_place_of_the_table(
     browser: Browser, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -44,6 +44,29 @@ def test_what_is_missing_or_wrong_is_said_in_words(query: str, said: str) -> Non
     assert not re.search("<script", answer.text)
 
 
+def test_the_form_is_in_us_units_by_a_link_that_carries_the_trip(browser: Browser, server: Server) -> None:
+    """Inches and degrees Fahrenheit in, ounces out, as the metric twin; and back to the figures that were typed."""
+    page = profile(browser, java_script_enabled=False, viewport={"width": 360, "height": 740}).new_page()
+    page.goto(f"{server.url}/plain?saw_mm=100&air_c=-5&mass_g=500&split_mm=lots")
+    page.get_by_role("link", name="Use ounces, inches").click()
+    expect(page.get_by_label("Other cuts to saw: thickness [inches]")).to_have_value("3.937")
+    expect(page.get_by_label("Air [°F]")).to_have_value("23")
+    expect(page.get_by_label("Tools at most [ounces]")).to_have_value("17.637")
+    expect(page.get_by_label("Other rounds to split")).to_have_value("lots")
+    page.get_by_label("Other rounds to split").fill("400")
+    page.get_by_role("button", name="Find the lightest kit").click()
+    expect(page.locator("#split_mm-fault")).to_contain_text("400 in (10160 mm) is outside")
+    page.get_by_label("Other rounds to split").fill("")
+    page.get_by_role("button", name="Find the lightest kit").click()
+    trip = {"tasks": [{"task": "saw", "diameter_mm": 100}], "air_c": -5, "limits": {"mass_g": 500}, "detail": "kit"}
+    kit = httpx.post(f"{server.url}/v1/kits", json=trip, timeout=LONG_S).json()["kit"]
+    expect(page.locator(".total")).to_have_text(f"{kit['mass_oz']:g} oz ({kit['mass_g']:g} g)")
+    page.get_by_role("link", name="Use grams").click()
+    expect(page.get_by_label("Other cuts to saw: thickness [mm]")).to_have_value("100")
+    expect(page.locator(".total")).to_have_text(f"{kit['mass_g']:g} g ({kit['mass_oz']:g} oz)")
+    page.context.close()
+
+
 def test_a_trip_is_planned_without_a_script(browser: Browser, server: Server) -> None:
     """From the link that the planner shows without JavaScript to the kit that POST /v1/kits gives."""
     page = profile(browser, java_script_enabled=False, viewport={"width": 360, "height": 740}).new_page()

@@ -128,6 +128,12 @@ def test_what_stops_it_is_what_saves_grams_when_left_out() -> None:
     saved = best - min(masses(vary, free, 40))[0]
     assert stops.get("trip.limits.work_min_per_day", 0) == pytest.approx(saved)
     assert answer["stops"] == sorted(answer["stops"], key=lambda one: -one["saves_g"])
+    told = {one["field"]: one["text"] for one in answer["stops"]}
+    slender = stops["limits.slenderness"]
+    assert told["limits.slenderness"] == (
+        f"Without the limit of slenderness 40 on the design, the kit weighs {slender:g} g less."
+    )
+    assert told["trip.tasks.0"].startswith(f"Without the task {trip['tasks'][0]['task']} ")
 
 
 def test_a_range_that_ends_at_the_best_is_tried_one_step_further() -> None:

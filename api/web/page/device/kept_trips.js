@@ -1,6 +1,7 @@
 /** Trips with a name, kept on this device: open one, keep this one, let one go. */
 
 import { node } from "../kitwright.js";
+import { HalfTyped } from "./half_typed.js";
 import { recall, remember, TRIPS } from "./memory.js";
 
 const LONGEST = 200; // characters of a name that the service takes
@@ -16,6 +17,7 @@ class KeptTrips {
     keep.addEventListener("click", () => this.#keep());
     root.append(this.list, node("div", { className: "ask" }, node("div", { className: "field" }, node("label", { htmlFor: this.name.id, textContent: "A name for this trip" }), this.name), keep), this.told);
     this.#draw();
+    this.half = new HalfTyped(root);
   }
 
   get #trips() {

@@ -4,6 +4,7 @@ const TRIP = "kitwright-trip";
 const BESIDE = "kitwright-beside"; // the address that the trip was typed beside
 const TRIPS = "kitwright-trips"; // those with a name
 const UNITS = "kitwright-units";
+const HALF = "kitwright-half-typed"; // beside the trip, such as a tool that is not added yet
 const TAB_KEY = "kitwright-key"; // of a stored catalog: kept as long as the tab
 
 /** What is kept under a key, or null. */
@@ -25,4 +26,4 @@ function remember(key, value, store = localStorage) {
   }
 }
 
-export { BESIDE, recall, remember, TAB_KEY, TRIP, TRIPS, UNITS };
+export { BESIDE, HALF, recall, remember, TAB_KEY, TRIP, TRIPS, UNITS };

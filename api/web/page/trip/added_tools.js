@@ -1,5 +1,6 @@
 /** Tools of one's own, added to the table: each works like a tool of the table, and has its own name and mass. */
 
+import { HalfTyped } from "../device/half_typed.js";
 import { node } from "../kitwright.js";
 import { figureIn, unitName } from "./measure.js";
 
@@ -30,11 +31,13 @@ class AddedTools {
       this.told,
       add,
     );
+    this.half = new HalfTyped(root);
   }
 
   offer(tools) {
     this.#table = tools;
     this.like.replaceChildren(...tools.filter((tool) => !tool.needs?.length).map(({ id, name }) => node("option", { value: id, textContent: name || id })));
+    this.half.putBack();
   }
 
   /** Show what a trip has of them; `always` are the ids that must go. */

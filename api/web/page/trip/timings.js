@@ -1,5 +1,6 @@
 /** Work that was timed with a stopwatch: each record says how quick a tool is, and the trip is planned with it. */
 
+import { halfTyped, HalfTyped, keepHalf } from "../device/half_typed.js";
 import { node } from "../kitwright.js";
 import { figureIn, unitName } from "./measure.js";
 import { select } from "./work_rows.js";
@@ -7,9 +8,11 @@ import { select } from "./work_rows.js";
 const S_PER_MIN = 60;
 const MS_PER_S = 1000;
 const TENTHS = 10;
+const LONGEST_MS = 86_400_000; // a stopwatch that was left running for a day is forgotten
+const RUNNING = "stopwatch"; // since when it runs, as the wall clock has it
 const TASKS = { saw: ["Sawing", "cut", "cuts"], split: ["Splitting", "cleft", "clefts"], chop: ["Chopping", "cut", "cuts"], carve: ["Carving", "piece", "pieces"] };
 
-/** A stopwatch that a thumb can start and stop. */
+/** A stopwatch that a thumb can start and stop; it runs on while the page is loaded anew. */
 class Stopwatch {
   #since = null;
 
@@ -18,11 +21,18 @@ class Stopwatch {
     this.onStop = onStop;
     this.button = node("button", { type: "button", className: "small" });
     this.button.addEventListener("click", () => (this.#since === null ? this.#start() : this.#stop()));
-    this.#tell();
+    const passed = Date.now() - halfTyped()[RUNNING];
+    if (passed >= 0 && passed < LONGEST_MS) this.#run(passed);
+    else this.#tell();
   }
 
   #start() {
-    this.#since = performance.now();
+    keepHalf(RUNNING, Date.now());
+    this.#run(0);
+  }
+
+  #run(passed) {
+    this.#since = performance.now() - passed;
     this.timer = setInterval(() => this.#tell(), MS_PER_S);
     this.#tell();
   }
@@ -31,6 +41,7 @@ class Stopwatch {
     const passed = (performance.now() - this.#since) / MS_PER_S;
     clearInterval(this.timer);
     this.#since = null;
+    keepHalf(RUNNING, null);
     this.#tell();
     this.onStop(passed);
   }
@@ -72,6 +83,7 @@ class Timings {
       node("p", { className: "actions" }, this.watch.button, add),
       this.fault,
     );
+    this.half = new HalfTyped(root);
     this.#ask();
   }
 
@@ -80,6 +92,7 @@ class Timings {
     const before = this.tool.value;
     this.tool.replaceChildren(...tools.map(({ id }) => node("option", { value: id, textContent: this.nameOf(id) })));
     if (tools.some(({ id }) => id === before)) this.tool.value = before;
+    this.half.putBack();
   }
 
   /** Show the records of a trip. */
