@@ -78,6 +78,38 @@ class AdoptionClass(Output):
     within_50_g: float
 
 
+TripFigure = Literal["nights", "air_c", "thickest_mm", "work_min_per_day"]
+
+
+class AdoptionCell(Output):
+    """A cell of a map: its two bands, the number of its trips, and the share of kits there.
+
+    A band goes from the least to the largest figure of its trips, in the unit of the figure. Few trips tell little.
+    `median_allowance_g` is what half of them allow, as in a group.
+    """
+
+    across_low: float
+    across_high: float
+    down_low: float
+    down_high: float
+    trips: int
+    adoption: float
+    within_50_g: float
+    median_allowance_g: float | None
+
+
+class AdoptionMap(Output):
+    """Who wants the offer: the share of kits over two figures of the trips; cells without trips are left out.
+
+    `nights`; `air_c`: temperature of the air [C]; `thickest_mm`: the thickest wood of its tasks, of its camp work and
+    of the firewood within reach [mm]; `work_min_per_day`: minutes of wood work that the trip allows a day.
+    """
+
+    across: TripFigure
+    down: TripFigure
+    cells: list[AdoptionCell]
+
+
 class PricePoint(Output):
     """The share of kits at a price, at the mass as it is: trips with a price limit decide."""
 
@@ -139,6 +171,7 @@ class OfferAdoption(Output):
     reasons: list[AdoptionReason]
     groups: list[AdoptionGroup]
     classes: list[AdoptionClass]
+    maps: list[AdoptionMap]
     text: str
 
 

@@ -15,6 +15,7 @@ from solver.forms.effort import Effort, Unfinished
 from solver.forms.trip import SeasonTripForm, Trip
 from solver.forms.validation import Fault, TripError, check_trip, under
 from solver.makers.adoption_answer import AdoptionAnswer
+from solver.makers.adoption_map import figures_of
 from solver.makers.kit_lines import trip_with
 from solver.makers.offer import Offer, OfferedTool
 from solver.makers.offer_adoption import WeighedTrip, adoption_of
@@ -185,12 +186,15 @@ def _trips_of(
             with under(f"/trips/{place}/trip"):
                 check(one.trip)
         named = len(several) <= _MOST_NAMED
-        weighed = [WeighedTrip(one.weight, one.trip.name if named else None, _values_of(one.trip)) for one in several]
+        weighed = [
+            WeighedTrip(one.weight, one.trip.name if named else None, _values_of(one.trip), figures_of(one.trip))
+            for one in several
+        ]
         return weighed, [one.trip for one in several], None
     people = form_given("population", population, Population)
     with under("/population"):
         drawn = list(_in_time(drawn_trips(people, count=count, seed=seed, check=check)))
-    weighed = [WeighedTrip(1.0, one.group, one.values) for one in drawn]
+    weighed = [WeighedTrip(1.0, one.group, one.values, figures_of(one.trip)) for one in drawn]
     return weighed, [one.trip for one in drawn], people.name or people.id or "population"
 
 

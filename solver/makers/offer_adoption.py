@@ -3,7 +3,7 @@
 import json
 import math
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -14,6 +14,7 @@ from solver.forms.quantity import UNITS_PER_PRICE
 from solver.makers.adoption_answer import (
     AdoptionClass,
     AdoptionGroup,
+    AdoptionMap,
     AdoptionPoint,
     AdoptionReason,
     HeldTools,
@@ -21,7 +22,9 @@ from solver.makers.adoption_answer import (
     PricePoint,
     ReplacedTool,
     ScoreAdoption,
+    TripFigure,
 )
+from solver.makers.adoption_map import CellShares, maps_of
 from solver.makers.offer import Offer
 from solver.makers.verdict import Verdict, WhyNotWanted, offer_mass
 from solver.makers.weighted_share import ShareSteps, share_interval, share_of, weighted_median
@@ -45,11 +48,12 @@ _TEXTS: dict[WhyNotWanted, str] = {
 
 @dataclass(frozen=True)
 class WeighedTrip:
-    """A trip as it counts: its weight, its group, and the values of the fields that vary."""
+    """A trip as it counts: its weight, its group, the values of the fields that vary, and its place on the maps."""
 
     weight: float
     group: str | None
     values: dict[str, Any]
+    figures: dict[TripFigure, float]
 
 
 class _Verdicts:
@@ -126,6 +130,7 @@ def adoption_of(offer: Offer, trips: Sequence[WeighedTrip], verdicts: Sequence[V
         reasons=_reasons(found),
         groups=_groups(found),
         classes=_classes(found),
+        maps=_maps(found),
         text=_sentence(found, adoption, low, high, doubled),
     )
 
@@ -276,6 +281,19 @@ def _classes(found: _Verdicts) -> list[AdoptionClass]:
         key=lambda told: (-_width([one.adoption for one in told]), -_width([one.within_50_g for one in told]))
     )
     return [one for told in by_field for one in told]
+
+
+def _maps(found: _Verdicts) -> list[AdoptionMap]:
+    """Return the share of kits over two figures of the trips."""
+
+    def share(marks: Sequence[bool]) -> Callable[[Sequence[int]], float]:
+        return lambda places: share_of([marks[place] for place in places], [found.weights[place] for place in places])
+
+    def median(places: Sequence[int]) -> float | None:
+        return _median_allowance([found.told[place] for place in places], [found.weights[place] for place in places])
+
+    shares = CellShares(share(found.wants), share(found.nearly), median)
+    return maps_of([trip.figures for trip in found.trips], shares)
 
 
 def _width(shares: Sequence[float]) -> float:

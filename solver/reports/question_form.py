@@ -36,7 +36,7 @@ from solver.makers.adoption_report import (
     adoption,
 )
 from solver.makers.best_design_answer import BestDesignAnswer
-from solver.makers.best_design_report import DesignRange, best_design
+from solver.makers.best_design_report import MOST_DRAWN, USUAL_DRAWN, DesignRange, best_design
 from solver.makers.offer import Offer, row_of_one
 from solver.populations.population import Population
 from solver.reports.allowance_report import allowance
@@ -263,10 +263,18 @@ class MinimumSectionForm(Form):
 
 
 class BestDesignForm(Form):
-    """A design to start from, its measures that may move, its limits, and one trip or several."""
+    """A design to start from, its measures that may move, its limits, and trips: some, or those of a population."""
 
     design: Design = Field(description="Where the search starts, and what stays the same.")
-    trips: list[SeasonTripForm] = Field(min_length=1, max_length=20)
+    trips: list[SeasonTripForm] | None = Field(
+        default=None, min_length=1, max_length=20, description="What it is for; give either this or a population."
+    )
+    population: Population | None = Field(
+        default=None, description="How the trips vary that it is for; GET /v1/designs/populations has some, invented."
+    )
+    count: Whole = Field(
+        default=USUAL_DRAWN, ge=1, le=MOST_DRAWN, description="Number of trips drawn from the population."
+    )
     measures: list[DesignRange] | None = Field(
         default=None,
         min_length=1,
@@ -286,6 +294,8 @@ class BestDesignForm(Form):
         return best_design(
             self.design,
             self.trips,
+            population=self.population,
+            count=self.count,
             measures=self.measures,
             limits=self.limits,
             loosen=self.loosen,
