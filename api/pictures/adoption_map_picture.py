@@ -16,7 +16,7 @@ _LINE, _TITLE = 118, 90  # letters
 _FEW = 5  # judged: below so many trips a share tells next to nothing
 _DARK = 0.55  # judged: from this shade on white letters read better
 _SHADES = colormaps["YlOrBr"]
-FIGURE_WORDS = {
+_FIGURE_WORDS = {
     "nights": "nights",
     "air_c": "air, °C",
     "thickest_mm": "thickest wood, mm",
@@ -74,8 +74,8 @@ def _draw_map(axes: Axes, one: AdoptionMap, columns: Sequence[_Band], lines: Seq
         _draw_cell(axes, cell, x, y)
     axes.set_xticks([place + 0.5 for place in range(len(columns))], [_band_text(band) for band in columns])
     axes.set_yticks([place + 0.5 for place in range(len(lines))], [_band_text(band) for band in lines])
-    axes.set_xlabel(FIGURE_WORDS[one.across], fontsize=7, color=SOFT)
-    axes.set_ylabel(FIGURE_WORDS[one.down], fontsize=7, color=SOFT)
+    axes.set_xlabel(_FIGURE_WORDS[one.across], fontsize=7, color=SOFT)
+    axes.set_ylabel(_FIGURE_WORDS[one.down], fontsize=7, color=SOFT)
     axes.tick_params(labelsize=7, colors=SOFT, length=0)
     axes.spines[:].set_visible(False)
 

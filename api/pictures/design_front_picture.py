@@ -19,7 +19,7 @@ def design_front_svg(answer: BestDesignAnswer) -> str:
     sheet = Paper(width_mm=_WIDE_MM, height_mm=_TALL_MM)
     name = answer.name or "the drawing"
     sheet.text(_MARGIN_MM, _TALL_MM - 10, textwrap.shorten(f"The best designs tried: {name}", _TITLE), size=11)
-    for place, line in enumerate(textwrap.wrap(front_text(answer), _LINE)[:2]):
+    for place, line in enumerate(textwrap.wrap(_front_text(answer), _LINE)[:2]):
         sheet.text(_MARGIN_MM, _TALL_MM - 15.5 - 4 * place, line, colour=SOFT)
     if not answer.front:
         return sheet.svg()
@@ -58,7 +58,7 @@ def design_front_svg(answer: BestDesignAnswer) -> str:
     return sheet.svg()
 
 
-def front_text(answer: BestDesignAnswer) -> str:
+def _front_text(answer: BestDesignAnswer) -> str:
     """Return what the picture shows, in words."""
     if answer.best is None:
         return "No design can be drawn within the limits."

@@ -11,11 +11,11 @@ from solver.forms.trip import Trip
 from solver.makers.adoption_answer import AdoptionCell, AdoptionMap, TripFigure
 from solver.place.site import firewood_mm, hearth_of
 
-MAPS: tuple[tuple[TripFigure, TripFigure], ...] = (("nights", "air_c"), ("thickest_mm", "work_min_per_day"))
+_MAPS: tuple[tuple[TripFigure, TripFigure], ...] = (("nights", "air_c"), ("thickest_mm", "work_min_per_day"))
 _BANDS = 4  # judged: so many of a figure that a cell still holds trips, and a page of A4 two maps
 
 
-def figures_of(trip: Trip) -> dict[TripFigure, float]:
+def map_figures(trip: Trip) -> dict[TripFigure, float]:
     """Return the figures by which a trip has its place on the maps; a trip without wood has no thickness."""
     found: dict[TripFigure, float] = {
         "nights": float(trip.nights),
@@ -43,7 +43,7 @@ def maps_of(figures: Sequence[dict[TripFigure, float]], shares: CellShares) -> l
         figures: of each trip.
         shares: tells of the trips of a cell.
     """
-    return [_map_of(across, down, figures, shares) for across, down in MAPS]
+    return [_map_of(across, down, figures, shares) for across, down in _MAPS]
 
 
 def _map_of(

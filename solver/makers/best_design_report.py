@@ -30,7 +30,7 @@ from solver.makers.best_design_answer import (
     StockDesign,
     TriedDesign,
 )
-from solver.makers.design_front import front_of
+from solver.makers.design_front import spread_front
 from solver.makers.design_search import DesignSearch, SearchRange
 from solver.makers.weighed_design import MEASURE_DECIMALS, TripWithout, Weighed, bare_trip, free_prefix, weighed
 from solver.needs.knife import originals
@@ -204,7 +204,7 @@ def best_design(
         plateau_g=plateau_g,
         plateau=plateau,
         stock=stock,
-        front=front_of([asked.told(one) for one in search.tried if one.allowed]),
+        front=spread_front([asked.told(one) for one in search.tried if one.allowed]),
         loosened=free,
         warnings=[] if best is None or best.candidate is None else list(best.candidate.rating.warnings),
         cautions=list(making_cautions()),

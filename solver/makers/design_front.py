@@ -7,7 +7,7 @@ from solver.makers.best_design_answer import TriedDesign
 _MOST_POINTS = 30
 
 
-def front_of(tried: Sequence[TriedDesign]) -> list[TriedDesign]:
+def spread_front(tried: Sequence[TriedDesign]) -> list[TriedDesign]:
     """Return the designs of which none beats another in mass, grams saved, margin and price, the lightest first."""
     front: list[TriedDesign] = []
     for one in sorted(tried, key=lambda two: (two.design_g, -two.saved_g, -(two.margin or 0.0), two.price or 0.0)):

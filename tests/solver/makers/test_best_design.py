@@ -2,6 +2,7 @@
 
 from functools import cache
 from typing import Any
+from xml.etree import ElementTree
 
 import pytest
 from counted_clock import cut_after
@@ -156,3 +157,13 @@ def test_trips_of_a_population_are_those_that_it_draws() -> None:
 def test_trips_and_a_population_do_not_go_together() -> None:
     body = {"design": KNIFE, "trips": [{"trip": SURVEY}], "population": population_examples()["winter-stove"]}
     assert set(faults_of(post(body, address=ADDRESS))) == {"#/trips"}
+
+
+def test_the_picture_of_the_front_tells_its_designs() -> None:
+    """An SVG with as many dots as the front has designs; it was looked at."""
+    body = {"design": KNIFE, "trips": [{"trip": SURVEY}], "measures": [MEASURES[1]], "tries": 50}
+    told = kit_of(body, address=ADDRESS)
+    picture = post(body, address=f"{ADDRESS}.svg").text
+    assert ElementTree.fromstring(picture).tag == "{http://www.w3.org/2000/svg}svg"
+    assert f"Of {told['tried']} designs tried {len(told['front'])} stand on the front" in picture
+    assert "Ringed: the one that saves most" in picture
