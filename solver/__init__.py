@@ -106,8 +106,10 @@ from solver.forms.trip import (
 from solver.forms.validation import Fault, TripError
 from solver.makers.adoption_answer import (
     AdoptionAnswer,
+    AdoptionCell,
     AdoptionClass,
     AdoptionGroup,
+    AdoptionMap,
     AdoptionPoint,
     AdoptionReason,
     HeldTools,
@@ -115,6 +117,7 @@ from solver.makers.adoption_answer import (
     PricePoint,
     ReplacedTool,
     ScoreAdoption,
+    SureAdoption,
 )
 from solver.makers.adoption_report import OfferedTrips, adoption
 from solver.makers.best_design_answer import BestDesignAnswer, DesignOnTrip, HeldBy, Plateau, StockDesign, TriedDesign
@@ -166,9 +169,11 @@ from solver.search.cover import Cover, lightest
 __all__ = [
     "AbilityPin",
     "AdoptionAnswer",
+    "AdoptionCell",
     "AdoptionClass",
     "AdoptionForm",
     "AdoptionGroup",
+    "AdoptionMap",
     "AdoptionPoint",
     "AdoptionReason",
     "AimProof",
@@ -278,6 +283,7 @@ __all__ = [
     "Stop",
     "SuggestedTrial",
     "Sure",
+    "SureAdoption",
     "SureAnswer",
     "SureForm",
     "SureKit",

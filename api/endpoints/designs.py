@@ -13,7 +13,7 @@ from pydantic_core import to_jsonable_python
 from api.answering.catalog_resolver import CatalogResolverOf
 from api.answering.picture_answer import SvgResponse, as_picture
 from api.examples.invented import as_openapi, design_examples, population_examples
-from api.examples.question_examples import adoption_examples, in_document
+from api.examples.question_examples import adoption_examples, best_design_examples, in_document
 from api.http.paging import Page, PageQuery, page_of
 from api.http.route import StrictRoute
 from api.settings.units import UnitsQuery, in_units_but_rows
@@ -23,7 +23,7 @@ from catalog.bench.rating import Rating, rate
 from catalog.drawings.class_drawing import class_drawings
 from catalog.making.making_figure import MakingFigure, making_figures
 from catalog.scores.built_in import tools
-from solver import AdoptionForm, Effort, Population
+from solver import AdoptionForm, BestDesignForm, Effort, Population
 
 router = APIRouter(prefix="/v1/designs", tags=["designs"], route_class=StrictRoute)
 _SolvesOf = Annotated[Solves, Depends(solves_of)]
@@ -31,6 +31,7 @@ _SolvesOf = Annotated[Solves, Depends(solves_of)]
 
 _DesignBody = Annotated[Design, Body(openapi_examples=as_openapi(design_examples()))]
 _AdoptionBody = Annotated[AdoptionForm, Body(openapi_examples=in_document(adoption_examples()))]
+_BestDesignBody = Annotated[BestDesignForm, Body(openapi_examples=in_document(best_design_examples()))]
 
 
 class _DesignQuery(PageQuery):
@@ -112,12 +113,28 @@ async def list_populations(request: Request, query: Annotated[PageQuery, Query()
 @router.post("/adoption.svg", response_class=SvgResponse, summary="Draw the share of kits against mass, with rivals")
 async def post_adoption_picture(form: _AdoptionBody, shelf: CatalogResolverOf, solves: _SolvesOf) -> Any:
     """Return an SVG of A4 width: what POST /v1/designs/adoption tells, a line an offer."""
-    filled = await shelf.filled(form)
+    return await _picture_of(await shelf.filled(form), "adoption_picture", "adoption_svg", solves)
+
+
+@router.post("/adoption-map.svg", response_class=SvgResponse, summary="Draw maps of who wants a tool")
+async def post_adoption_map(form: _AdoptionBody, shelf: CatalogResolverOf, solves: _SolvesOf) -> Any:
+    """Return an SVG of A4 width: `maps` of POST /v1/designs/adoption, nights by cold and thickness of wood by time."""
+    return await _picture_of(await shelf.filled(form), "adoption_map_picture", "adoption_map_svg", solves)
+
+
+@router.post("/best.svg", response_class=SvgResponse, summary="Draw the front of a search for the best design")
+async def post_front_picture(form: _BestDesignBody, shelf: CatalogResolverOf, solves: _SolvesOf) -> Any:
+    """Return an SVG of A4 width: `front` of POST /v1/designs/best, grams saved by mass, with margin and price."""
+    return await _picture_of(await shelf.filled(form), "design_front_picture", "design_front_svg", solves)
+
+
+async def _picture_of(form: AdoptionForm | BestDesignForm, module: str, function: str, solves: Solves) -> SvgResponse:
+    """Return the picture of the answer to a question, drawn by a function of a module of `api.pictures`."""
 
     def picture(effort: Effort) -> str:
-        answer = filled.answer(effort)
-        pictures = import_module("api.pictures.adoption_picture")  # late: the plotting library takes its time to load
-        told: str = pictures.adoption_svg(answer)
+        answer = form.answer(effort)
+        pictures = import_module(f"api.pictures.{module}")  # late: the plotting library takes its time to load
+        told: str = getattr(pictures, function)(answer)
         return told
 
     return await as_picture(picture, solves)

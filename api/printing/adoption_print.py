@@ -109,6 +109,13 @@ def _gram_lines(answer: AdoptionAnswer) -> list[str]:
         one = answer.scores
         told = f"{_percent(one.low)} to {_percent(one.high)} % in {one.draws} joint draws of the scores"
         lines.append(f"{told} ({_percent(one.at_medians)} % as they stand), on {one.trips} trips")
+    if answer.sure is not None:
+        sure = answer.sure
+        told = f"{_percent(sure.adoption)} % ({_percent(sure.low)} to {_percent(sure.high)} %) of the lightest kits"
+        other = f"{_percent(sure.at_medians)} % of those if all is as assumed"
+        lines.append(f"{told} that do in {sure.confidence:g} of {sure.draws} draws; {other}, on {sure.trips} trips")
+        if sure.no_kit:
+            lines.append(f"{_percent(sure.no_kit)} % of trips on which no kit is so sure")
     if answer.only_with_it:
         lines.append(f"{_percent(answer.only_with_it)} % of trips that no kit covers without it")
     return lines

@@ -5,7 +5,7 @@ from importlib.resources import files
 from typing import Any, get_args
 
 from api.endpoints.designs import typical_designs
-from api.examples.invented import design_examples, example_trips
+from api.examples.invented import design_examples, example_trips, population_examples
 from catalog.drawings.blade import tips
 from catalog.drawings.material_table import materials
 from catalog.drawings.saw_drawing import Teeth
@@ -24,6 +24,7 @@ def bench_offers() -> dict[str, Any]:
         "typical": [one.model_dump(mode="json", exclude_unset=True) for one in typical_designs()],
         "examples": list(design_examples().values()),
         "trips": [{"id": name, "name": one["name"], "trip": one} for name, one in trips.items()],
+        "populations": list(population_examples().values()),
         "tools": [{"id": one.id, "name": one.name or one.id, "kind": one.kind} for one in tools()],
         "tips": {
             name: {"power": tip.power, "share": tip.spine_share, "widths": tip.length_in_widths}

@@ -78,8 +78,43 @@ class AdoptionClass(Output):
     within_50_g: float
 
 
+TripFigure = Literal["nights", "air_c", "thickest_mm", "work_min_per_day"]
+
+
+class AdoptionCell(Output):
+    """A cell of a map: its two bands, the number of its trips, and the share of kits there.
+
+    A band goes from the least to the largest figure of its trips, in the unit of the figure. Few trips tell little.
+    `median_allowance_g` is what half of them allow, as in a group.
+    """
+
+    across_low: float
+    across_high: float
+    down_low: float
+    down_high: float
+    trips: int
+    adoption: float
+    within_50_g: float
+    median_allowance_g: float | None
+
+
+class AdoptionMap(Output):
+    """Who wants the offer: the share of kits over two figures of the trips; cells without trips are left out.
+
+    `nights`; `air_c`: temperature of the air [C]; `thickest_mm`: the thickest wood of its tasks, of its camp work and
+    of the firewood within reach [mm]; `work_min_per_day`: minutes of wood work that the trip allows a day.
+    """
+
+    across: TripFigure
+    down: TripFigure
+    cells: list[AdoptionCell]
+
+
 class PricePoint(Output):
-    """The share of kits at a price, at the mass as it is: trips with a price limit decide."""
+    """The share of kits at a price, at the mass as it is: trips with a price limit or with money per gram decide.
+
+    With money per gram a tool is wanted up to the price of the grams that it takes off the kit; other tools are owned.
+    """
 
     price: float
     adoption: float
@@ -101,6 +136,23 @@ class ScoreAdoption(Output):
     at_medians: float
 
 
+class SureAdoption(Output):
+    """The share of trips of which some lightest kit that suffices at a confidence holds the offer, as it weighs.
+
+    A kit must suffice in a share `confidence` of `draws` joint draws of all that is not known. `trips` were settled;
+    on `no_kit` of them no kit is so sure. `at_medians` is the share of the same trips if all is as assumed.
+    """
+
+    confidence: float
+    draws: int
+    trips: int
+    adoption: float
+    low: float
+    high: float
+    no_kit: float
+    at_medians: float
+
+
 class OfferAdoption(Output):
     """How often an offer is in some lightest kit: a share of kits, not a sales forecast.
 
@@ -109,7 +161,8 @@ class OfferAdoption(Output):
     weighs at most 50 g more than the lightest; so does any kit with a tool below 50 g, whatever that does.
     `at_any_mass`: it would be wanted at some mass; `at_every_mass`: at any, however great. `doubles_at_g` is the
     mass at which the share doubles; null where it is 0, or no mass is enough. `curve` has the share at each mass
-    where it changes, at most 101 of them. `scores` is null where no draws of the scores were asked for or settled.
+    where it changes, at most 101 of them. `scores` is null where no draws of the scores were asked for or settled,
+    `sure` where no confidence was.
     `saves_g` is what the offer takes off the lightest kit on average of all trips that a kit covers without it,
     `saves_taken_g` on those that take it (null: none); `only_with_it` the share of trips that no kit covers without
     it. `never` is the share that wants it at no mass. Trips that were not settled are no part of any share.
@@ -133,12 +186,14 @@ class OfferAdoption(Output):
     held: list[HeldTools]
     replaces: list[ReplacedTool]
     scores: ScoreAdoption | None
+    sure: SureAdoption | None
     saves_g: float
     saves_taken_g: float | None
     only_with_it: float
     reasons: list[AdoptionReason]
     groups: list[AdoptionGroup]
     classes: list[AdoptionClass]
+    maps: list[AdoptionMap]
     text: str
 
 

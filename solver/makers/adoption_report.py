@@ -10,18 +10,19 @@ from pydantic import Field
 from catalog import Tool
 from catalog.bench.design import Design
 from catalog.tables.whole_number import whole
-from solver.forms.arguments import Argument, effort_given, form_given, forms_given
+from solver.forms.arguments import Argument, Confidence, effort_given, form_given, forms_given
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.trip import SeasonTripForm, Trip
 from solver.forms.validation import Fault, TripError, check_trip, under
 from solver.makers.adoption_answer import AdoptionAnswer
+from solver.makers.adoption_map import map_figures
 from solver.makers.kit_lines import trip_with
 from solver.makers.offer import Offer, OfferedTool
 from solver.makers.offer_adoption import WeighedTrip, adoption_of
 from solver.makers.verdict import Verdict, verdict_of
 from solver.needs.question import tools_of_trip
 from solver.populations.drawn_trip import DrawnTrip, drawn_trips
-from solver.populations.population import Population
+from solver.populations.population import MoneyPerGram, Population
 
 MOST_TRIPS, MOST_RIVALS, MOST_SCORE_DRAWS = 10_000, 10, 64
 _SCORED_TRIPS = 50  # judged: of which draws of the scores are asked; each takes the work of a trip
@@ -43,6 +44,8 @@ _TOLD_APART = (
 _SCORE_DRAWS: Argument[int] = Argument(
     "score_draws", Annotated[int, Field(ge=0, le=MOST_SCORE_DRAWS)], f"0 to {MOST_SCORE_DRAWS}"
 )
+_CONFIDENCE: Argument[float] = Argument("confidence", Confidence, "above 0, at most 1")
+_MONEY: Argument[float] = Argument("money_per_gram", MoneyPerGram, "above 0, at most 1,000,000")
 _NOTE = (
     "A share of lightest kits over these trips, not a sales forecast: people choose tools for other reasons too. "
     "A tie counts: the offer is in some lightest kit."
@@ -60,16 +63,21 @@ class OfferedTrips:
         trips: the trips, in the order in which they are to be settled.
         offers: the tools of each offer.
         score_draws: joint draws of the scores, asked of the first trips.
+        confidence: the share of the draws in which a kit must suffice, where that is asked.
     """
 
     trips: Sequence[Trip]
     offers: Sequence[tuple[Tool, ...]]
     score_draws: int = 0
+    confidence: float | None = None
 
     def verdicts(self, place: int, *, effort: Effort) -> tuple[Verdict, ...]:
         """Return what one trip says of each offer."""
         draws = self.score_draws if place < _SCORED_TRIPS else 0
-        return tuple(verdict_of(self.trips[place], rows, effort=effort, draws=draws) for rows in self.offers)
+        return tuple(
+            verdict_of(self.trips[place], rows, effort=effort, draws=draws, confidence=self.confidence)
+            for rows in self.offers
+        )
 
 
 Settle = Callable[[OfferedTrips], Iterable[tuple[int, tuple[Verdict, ...]]]]
@@ -87,6 +95,8 @@ def adoption(
     seed: int = USUAL_SEED,
     rivals: Iterable[Offer | Mapping[str, Any]] = (),
     score_draws: int = 0,
+    confidence: float | None = None,
+    money_per_gram: float | None = None,
     effort: Effort | None = None,
     settle: Settle | None = None,
 ) -> AdoptionAnswer:
@@ -106,6 +116,9 @@ def adoption(
         seed: one seed gives one answer.
         rivals: other offers, judged on the same trips.
         score_draws: joint draws of the scores of all tools, asked of the first 50 trips; 0 = none.
+        confidence: the share of joint draws in which a kit must suffice, above 0, at most 1; None = kits at the medians
+            alone.
+        money_per_gram: what people pay for each gram less, where their group says nothing else; None = nobody knows.
         effort: what each solve, and the answer, may cost.
         settle: what settles the trips, as several processes do; None settles them here, one after the other.
 
@@ -118,20 +131,22 @@ def adoption(
     """
     effort, count, seed = effort_given(effort), _COUNT.of(whole(count)), _SEED.of(whole(seed))
     score_draws = _SCORE_DRAWS.of(whole(score_draws))
+    confidence = None if confidence is None else _CONFIDENCE.of(confidence)
+    money = None if money_per_gram is None else _MONEY.of(money_per_gram)
     given = {"name": name, "tool": tool, "design": design, "pair": pair}
     asked = form_given("offer", {field: value for field, value in given.items() if value is not None}, Offer)
     offers = [asked, *forms_given("rivals", rivals, Offer)]
     if len(offers) > MOST_RIVALS + 1:
         raise TripError([Fault("#/rivals", len(offers) - 1, f"at most {MOST_RIVALS}", "there are too many rivals")])
-    weighed, listed, called = _trips_of(trips, population, offers, count=count, seed=seed, effort=effort)
+    weighed, listed, called = _trips_of(trips, population, offers, count=count, seed=seed, money=money, effort=effort)
     order = _order(len(listed), seed=seed, drawn=trips is None)
     rows = [offer.rows for offer in offers]
     found: list[tuple[Verdict, ...] | None] = [None] * len(listed)
-    ordered = OfferedTrips([listed[place] for place in order], rows, score_draws)
+    ordered = OfferedTrips([listed[place] for place in order], rows, score_draws, confidence)
     for place, verdicts in (settle or _settled_here(effort))(ordered):
         found[order[place]] = verdicts
     told = [
-        adoption_of(offer, weighed, [None if one is None else one[number] for one in found])
+        adoption_of(offer, weighed, [None if one is None else one[number] for one in found], confidence=confidence)
         for number, offer in enumerate(offers)
     ]
     wanted = len(listed) if population is None else count
@@ -159,7 +174,14 @@ def _answer(told: Sequence[Any], called: str | None, *, asked: int, seed: int, r
 
 
 def _trips_of(
-    trips: Any, population: Any, offers: Sequence[Offer], *, count: int, seed: int, effort: Effort
+    trips: Any,
+    population: Any,
+    offers: Sequence[Offer],
+    *,
+    count: int,
+    seed: int,
+    money: float | None,
+    effort: Effort,
 ) -> tuple[list[WeighedTrip], list[Trip], str | None]:
     """Return the trips as they count, the trips themselves, and what their population is called.
 
@@ -184,13 +206,17 @@ def _trips_of(
         for place, one in enumerate(several):
             with under(f"/trips/{place}/trip"):
                 check(one.trip)
-        named = len(several) <= _MOST_NAMED
-        weighed = [WeighedTrip(one.weight, one.trip.name if named else None, _values_of(one.trip)) for one in several]
-        return weighed, [one.trip for one in several], None
+        named, listed = len(several) <= _MOST_NAMED, [one.trip for one in several]
+        weighed = [
+            WeighedTrip(one.weight, trip.name if named else None, _values_of(trip), map_figures(trip), money)
+            for one, trip in zip(several, listed, strict=True)
+        ]
+        return weighed, listed, None
     people = form_given("population", population, Population)
     with under("/population"):
         drawn = list(_in_time(drawn_trips(people, count=count, seed=seed, check=check)))
-    weighed = [WeighedTrip(1.0, one.group, one.values) for one in drawn]
+    paid = {one.name: money if one.money_per_gram is None else one.money_per_gram for one in people.groups}
+    weighed = [WeighedTrip(1.0, one.group, one.values, map_figures(one.trip), paid[one.group]) for one in drawn]
     return weighed, [one.trip for one in drawn], people.name or people.id or "population"
 
 

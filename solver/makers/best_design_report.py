@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import partial
-from typing import Any
+from typing import Annotated, Any
 
 from pydantic import Field, model_validator
 
@@ -16,11 +16,12 @@ from catalog.bench.design_measure import design_measures, usual_measures, value_
 from catalog.bench.feasibility import LIMIT_NAMES, LimitName
 from catalog.making.making_caution import making_cautions
 from catalog.making.stock import stock_thicknesses
+from catalog.tables.whole_number import whole
 from solver.answers.sweep import DesignLimits
 from solver.forms.arguments import Argument, effort_given, form_given, forms_given
 from solver.forms.effort import Effort, Unfinished
-from solver.forms.trip import Form, SeasonTripForm
-from solver.forms.validation import Fault, TripError
+from solver.forms.trip import Form, SeasonTripForm, Trip
+from solver.forms.validation import Fault, TripError, check_trip, under
 from solver.makers.best_design_answer import (
     BestDesignAnswer,
     DesignOnTrip,
@@ -29,9 +30,13 @@ from solver.makers.best_design_answer import (
     StockDesign,
     TriedDesign,
 )
+from solver.makers.design_front import spread_front
 from solver.makers.design_search import DesignSearch, SearchRange
 from solver.makers.weighed_design import MEASURE_DECIMALS, TripWithout, Weighed, bare_trip, free_prefix, weighed
 from solver.needs.knife import originals
+from solver.needs.question import tools_of_trip
+from solver.populations.drawn_trip import drawn_trips
+from solver.populations.population import Population
 from solver.search.settling import Parts
 
 _SPINE = "drawing.blade.spine_mm"
@@ -44,8 +49,8 @@ _AT_AN_END = 0.01
 _LITTLE_ROOM = 0.25
 # judged: halvings after which the end of a plateau is known to a sixtieth of the range
 _HALVINGS = 6
-_MOST_POINTS = 30
-_MOST_TRIES = 20_000
+MOST_DRAWN, USUAL_DRAWN = 100, 20  # judged: each design is weighed on each of them
+_COUNT: Argument[int] = Argument("count", Annotated[int, Field(ge=1, le=MOST_DRAWN)], f"1 to {MOST_DRAWN}")
 _TRIES: Argument[int] = Argument("tries", int, "a whole number from 50 to 20,000")
 _LOOSEN: Argument[list[LimitName]] = Argument("loosen", list[LimitName], f"a list of {', '.join(LIMIT_NAMES)}")
 
@@ -120,8 +125,10 @@ class _Asked:
 
 def best_design(
     design: Design | Mapping[str, Any],
-    trips: Iterable[SeasonTripForm | Mapping[str, Any]],
+    trips: Iterable[SeasonTripForm | Mapping[str, Any]] | None = None,
     *,
+    population: Population | Mapping[str, Any] | None = None,
+    count: int = USUAL_DRAWN,
     measures: Iterable[DesignRange | Mapping[str, Any]] | None = None,
     limits: DesignLimits | Mapping[str, Any] | None = None,
     loosen: Iterable[LimitName] = (),
@@ -132,16 +139,18 @@ def best_design(
 ) -> BestDesignAnswer:
     """Return the design whose kits save most grams over trips, as far as a search finds it.
 
-    Every form may be a dict of its fields instead.
+    Give exactly one of trips and population. Every form may be a dict of its fields instead.
 
     Args:
         design: where the search starts, and what stays the same.
         trips: what it is for, each with a weight.
+        population: how the trips vary that it is for.
+        count: how many trips are drawn from the population, 1 to 100; each takes as much time as one that is listed.
         measures: what may move, and how far; the usual measures of its form where it is None.
         limits: what the design must keep within, or None.
         loosen: names of the usual limits that designs need not keep.
         tries: how many designs the search may try, 50 to 20,000; sheets of steel and plateaus take as many again.
-        seed: of the search.
+        seed: of the search, and of the trips drawn.
         plateau_g: grams saved that a plateau may lose.
         effort: what all may cost: where its time ends first, the best so far is told.
 
@@ -152,10 +161,9 @@ def best_design(
         Cancelled: nobody waits for it.
     """
     effort, design = effort_given(effort), form_given("design", design, Design)
-    given = forms_given("trips", trips, SeasonTripForm, least=1)
+    given = _trips_given(trips, population, count=_COUNT.of(whole(count)), seed=seed)
     free, tries = list(dict.fromkeys(_LOOSEN.of(loosen))), _TRIES.of(tries)
     ranges = _ranges(design, None if measures is None else forms_given("measures", measures, DesignRange, least=1))
-    _check_trips(given)
     asked = _Asked(
         design,
         ranges,
@@ -196,7 +204,7 @@ def best_design(
         plateau_g=plateau_g,
         plateau=plateau,
         stock=stock,
-        front=_front([asked.told(one) for one in search.tried if one.allowed]),
+        front=spread_front([asked.told(one) for one in search.tried if one.allowed]),
         loosened=free,
         warnings=[] if best is None or best.candidate is None else list(best.candidate.rating.warnings),
         cautions=list(making_cautions()),
@@ -204,19 +212,38 @@ def best_design(
     )
 
 
-def _check_trips(given: Sequence[SeasonTripForm]) -> None:
-    """Refuse trips that the search does not take.
+def _trips_given(
+    trips: Iterable[Any] | None, population: Population | Mapping[str, Any] | None, *, count: int, seed: int
+) -> list[SeasonTripForm]:
+    """Return the trips: those listed, or some drawn from the population.
 
     Raises:
-        TripError: every fault found.
+        TripError: neither or both are given, or they can't be taken.
     """
-    faults = [
-        Fault(f"#/trips/{place}/trip/robust", True, "null", "a search for designs does not consider the loss of a tool")
-        for place, one in enumerate(given)
-        if one.trip.robust is not None
-    ]
-    if faults:
-        raise TripError(faults)
+    if (trips is None) == (population is None):
+        detail = "give exactly one of trips and population"
+        raise TripError([Fault("#/trips", None, "trips, or a population", detail)])
+    if trips is None:
+        with under("/population"):
+            drawn = drawn_trips(form_given("population", population, Population), count=count, seed=seed, check=_check)
+            return [SeasonTripForm(trip=one.trip) for one in drawn]
+    given = forms_given("trips", trips, SeasonTripForm, least=1)
+    for place, one in enumerate(given):
+        with under(f"/trips/{place}/trip"):
+            _check(one.trip)
+    return given
+
+
+def _check(trip: Trip) -> None:
+    """Refuse a trip that the search does not take.
+
+    Raises:
+        TripError: fields that don't go together.
+    """
+    if trip.robust is not None:
+        why = "a search for designs does not consider the loss of a tool"
+        raise TripError([Fault("#/robust", True, "null", why)])
+    check_trip(trip, tools_of_trip(trip))
 
 
 def _ranges(design: Design, given: Sequence[DesignRange] | None) -> list[SearchRange]:
@@ -359,32 +386,3 @@ def _end(good: Callable[[float], bool], value: float, end: float) -> float:
         middle = (inside + outside) / 2
         inside, outside = (middle, outside) if good(middle) else (inside, middle)
     return inside
-
-
-def _front(tried: Sequence[TriedDesign]) -> list[TriedDesign]:
-    """Return the designs of which none beats another in mass, grams saved, margin and price, the lightest first."""
-    front: list[TriedDesign] = []
-    for one in sorted(tried, key=lambda two: (two.design_g, -two.saved_g, -(two.margin or 0.0), two.price or 0.0)):
-        if not any(_beats(two, one) for two in front):
-            front.append(one)
-    return _spread(front)
-
-
-def _beats(one: TriedDesign, other: TriedDesign) -> bool:
-    """Tell whether a design is nowhere worse than another."""
-    return (
-        one.design_g <= other.design_g
-        and one.saved_g >= other.saved_g
-        and (one.margin or 0.0) >= (other.margin or 0.0)
-        and (one.price or 0.0) <= (other.price or 0.0)
-    )
-
-
-def _spread(front: list[TriedDesign]) -> list[TriedDesign]:
-    """Return at most so many designs of a front, spread over their masses; the one that saves most stays."""
-    if len(front) <= _MOST_POINTS:
-        return front
-    step = (len(front) - 1) / (_MOST_POINTS - 1)
-    kept = {round(number * step) for number in range(_MOST_POINTS)}
-    kept.add(max(range(len(front)), key=lambda place: front[place].saved_g))
-    return [front[place] for place in sorted(kept)]

@@ -3,17 +3,18 @@
 import json
 import math
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 
 from catalog import Tool
-from solver.forms.quantity import UNITS_PER_PRICE
+from solver.forms.quantity import UNITS_PER_GRAM, UNITS_PER_PRICE
 from solver.makers.adoption_answer import (
     AdoptionClass,
     AdoptionGroup,
+    AdoptionMap,
     AdoptionPoint,
     AdoptionReason,
     HeldTools,
@@ -21,8 +22,12 @@ from solver.makers.adoption_answer import (
     PricePoint,
     ReplacedTool,
     ScoreAdoption,
+    SureAdoption,
+    TripFigure,
 )
+from solver.makers.adoption_map import CellShares, maps_of
 from solver.makers.offer import Offer
+from solver.makers.sure_wish import SURE_DRAWS
 from solver.makers.verdict import Verdict, WhyNotWanted, offer_mass
 from solver.makers.weighted_share import ShareSteps, share_interval, share_of, weighted_median
 from solver.needs.case_builder import grams
@@ -45,11 +50,13 @@ _TEXTS: dict[WhyNotWanted, str] = {
 
 @dataclass(frozen=True)
 class WeighedTrip:
-    """A trip as it counts: its weight, its group, and the values of the fields that vary."""
+    """A trip as it counts: weight, group, values of the fields that vary, place on the maps, money per gram."""
 
     weight: float
     group: str | None
     values: dict[str, Any]
+    figures: dict[TripFigure, float]
+    money: float | None = None
 
 
 class _Verdicts:
@@ -82,13 +89,20 @@ class _Verdicts:
         return [self.told[place] for place in chosen], [self.weights[place] for place in chosen]
 
 
-def adoption_of(offer: Offer, trips: Sequence[WeighedTrip], verdicts: Sequence[Verdict | None]) -> OfferAdoption:
+def adoption_of(
+    offer: Offer,
+    trips: Sequence[WeighedTrip],
+    verdicts: Sequence[Verdict | None],
+    *,
+    confidence: float | None = None,
+) -> OfferAdoption:
     """Return how often an offer is wanted.
 
     Args:
         offer: what is offered.
         trips: the trips.
         verdicts: what each says; None of a trip that was not reached.
+        confidence: that at which kits were asked too, if at any.
     """
     found = _Verdicts(offer, trips, verdicts)
     steps = ShareSteps([one.wanted for one in found.told], found.weights)
@@ -118,6 +132,7 @@ def adoption_of(offer: Offer, trips: Sequence[WeighedTrip], verdicts: Sequence[V
         held=_held(found),
         replaces=_replaced(found),
         scores=_with_scores(found),
+        sure=None if confidence is None else _surely(found, confidence),
         saves_g=_mean_saved(found, covered) or 0.0,
         saves_taken_g=_mean_saved(found, taken),
         only_with_it=found.share(
@@ -126,6 +141,7 @@ def adoption_of(offer: Offer, trips: Sequence[WeighedTrip], verdicts: Sequence[V
         reasons=_reasons(found),
         groups=_groups(found),
         classes=_classes(found),
+        maps=_maps(found),
         text=_sentence(found, adoption, low, high, doubled),
     )
 
@@ -177,17 +193,45 @@ def _curve(found: _Verdicts, steps: ShareSteps, near: ShareSteps) -> list[Adopti
     return points
 
 
+def _surely(found: _Verdicts, confidence: float) -> SureAdoption | None:
+    """Return the share of trips whose lightest kits at a confidence hold the offer; None where none was settled."""
+    marks = [one.sure is not None for one in found.told]
+    told, weights = found.some(marks)
+    if not told:
+        return None
+    share = share_of([one.sure == "held" for one in told], weights)
+    low, high = share_interval(share, weights)
+    return SureAdoption(
+        confidence=confidence,
+        draws=SURE_DRAWS,
+        trips=len(told),
+        adoption=share,
+        low=low,
+        high=high,
+        no_kit=share_of([one.sure == "no_kit" for one in told], weights),
+        at_medians=share_of([one.wants(found.mass) for one in told], weights),
+    )
+
+
 def _price_curve(found: _Verdicts) -> list[PricePoint]:
-    """Return the share at each price where it changes; nothing where no trip limits the price."""
-    prices = sorted({one.price_most for one in found.told if one.priced and one.price_most is not None})
-    points = []
-    for price in prices[:: max(1, -(-len(prices) // _MOST_POINTS))]:
-        wants = [
-            one.price_most is not None and one.price_most >= price if one.priced else wanted
-            for one, wanted in zip(found.told, found.wants, strict=True)
-        ]
-        points.append(PricePoint(price=price / UNITS_PER_PRICE, adoption=found.share(wants)))
-    return points
+    """Return the share at each price where it changes; nothing where no trip limits or weighs the price."""
+    told = zip(found.told, found.wants, found.trips, strict=True)
+    ends = [_price_end(one, wants, trip.money) for one, wants, trip in told]
+    prices = sorted({end for end in ends if 0 <= end < math.inf})
+    return [
+        PricePoint(price=price / UNITS_PER_PRICE, adoption=found.share(end >= price for end in ends))
+        for price in prices[:: max(1, -(-len(prices) // _MOST_POINTS))]
+    ]
+
+
+def _price_end(one: Verdict, wants: bool, money: float | None) -> float:
+    """Return the most that the offer may cost on a trip, as it weighs [0.01]; below 0 = it is not wanted at all."""
+    if one.priced and one.price_most is None:
+        return -1
+    limit = float(one.price_most) if one.priced and one.price_most is not None else math.inf if wants else -1.0
+    if money is None or one.spare is None or limit < 0:
+        return limit
+    return min(limit, math.floor(one.spare * money * UNITS_PER_PRICE / UNITS_PER_GRAM))
 
 
 def _held(found: _Verdicts) -> list[HeldTools]:
@@ -276,6 +320,19 @@ def _classes(found: _Verdicts) -> list[AdoptionClass]:
         key=lambda told: (-_width([one.adoption for one in told]), -_width([one.within_50_g for one in told]))
     )
     return [one for told in by_field for one in told]
+
+
+def _maps(found: _Verdicts) -> list[AdoptionMap]:
+    """Return the share of kits over two figures of the trips."""
+
+    def share(marks: Sequence[bool]) -> Callable[[Sequence[int]], float]:
+        return lambda places: share_of([marks[place] for place in places], [found.weights[place] for place in places])
+
+    def median(places: Sequence[int]) -> float | None:
+        return _median_allowance([found.told[place] for place in places], [found.weights[place] for place in places])
+
+    shares = CellShares(share(found.wants), share(found.nearly), median)
+    return maps_of([trip.figures for trip in found.trips], shares)
 
 
 def _width(shares: Sequence[float]) -> float:

@@ -10,6 +10,7 @@ from solver.answers.allowance import price_allowance_of, weighing_of
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.trip import Trip
 from solver.makers.kit_lines import KitLines, lines_of_question, lines_of_trip, trip_with
+from solver.makers.sure_wish import SureWish, wished_surely
 from solver.makers.wanted_mass import Interval, OfferMass, holds, lightest_line, wanted_intervals
 from solver.needs.candidates import packed_units
 from solver.needs.case_axis import drawn_questions
@@ -38,6 +39,9 @@ class Verdict:
         priced: whether the trip limits the price of a kit; told of one tool alone.
         price_most: the most that the tool may cost [0.01] at its mass; None where no price is low enough.
         drawn: whether it is wanted as it is in each joint draw of the scores; empty where none was asked or settled.
+        sure: whether a lightest kit at the confidence asked for holds it; None where none was asked or settled.
+        spare: how much more each of one tool might weigh [0.01 g] before the kit without it is lighter, below 0 where
+            it is too heavy; None where no kit does without it, or none with it.
     """
 
     settled: bool
@@ -52,6 +56,8 @@ class Verdict:
     priced: bool = False
     price_most: int | None = None
     drawn: tuple[bool, ...] = ()
+    sure: SureWish | None = None
+    spare: int | None = None
 
     @property
     def most(self) -> float | None:
@@ -78,7 +84,15 @@ def offer_mass(rows: Sequence[Tool]) -> OfferMass:
     return OfferMass(tuple(packed_units(rows).tolist()))
 
 
-def verdict_of(trip: Trip, rows: Sequence[Tool], *, effort: Effort, draws: int = 0, seed: int = 1) -> Verdict:
+def verdict_of(
+    trip: Trip,
+    rows: Sequence[Tool],
+    *,
+    effort: Effort,
+    draws: int = 0,
+    seed: int = 1,
+    confidence: float | None = None,
+) -> Verdict:
     """Return what a trip says of an offer.
 
     Args:
@@ -87,6 +101,7 @@ def verdict_of(trip: Trip, rows: Sequence[Tool], *, effort: Effort, draws: int =
         effort: what each solve may cost.
         draws: joint draws of all scores in which it is asked too.
         seed: of these draws; equal seeds draw a tool's scores alike on every trip.
+        confidence: the share of joint draws of all figures in which a kit must suffice, where that is asked too.
 
     Raises:
         TripError: fields that don't go together.
@@ -120,6 +135,8 @@ def verdict_of(trip: Trip, rows: Sequence[Tool], *, effort: Effort, draws: int =
         priced=priced,
         price_most=price_most,
         drawn=_wanted_in_draws(trip, rows, draws, seed, effort=effort) if draws and not found.barred else (),
+        sure=None if confidence is None else wished_surely(trip, rows, confidence, effort=effort),
+        spare=_spare(found, offer) if len(rows) == 1 else None,
     )
 
 
@@ -137,6 +154,18 @@ def _wanted_in_draws(trip: Trip, rows: Sequence[Tool], draws: int, seed: int, *,
     except Unfinished:
         return ()
     return tuple(wants)
+
+
+def _spare(found: KitLines, offer: OfferMass) -> int | None:
+    """Return how much more each of one tool might weigh; None where no kit does without it, or none with it.
+
+    A mass limit holds what the tool weighs, and nothing that stands for its price.
+    """
+    bare = lightest_line(found, offer, without=True)
+    held = [line for line in found.lines if any(line.counts) and (found.cap is None or offer.weigh(line) <= found.cap)]
+    if bare is None or not held:
+        return None
+    return max((bare.base - offer.weigh(line)) // line.counts[0] for line in held)
 
 
 def _price_most(trip: Trip, row: Tool, *, effort: Effort) -> int | None:

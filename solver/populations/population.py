@@ -32,6 +32,7 @@ _VARIES = frozenset(
         "assumptions",
     )
 )
+MoneyPerGram = Annotated[float, Field(gt=0, le=1e6)]
 _MOST_GROUPS, _MOST_VARIED = 50, 60
 
 
@@ -119,6 +120,9 @@ class PopulationGroup(Form):
     name: str = Field(min_length=1, max_length=80, pattern=NAME_PATTERN, description="What these trips are called.")
     weight: float = Field(default=1.0, gt=0, le=1e6, description="How many of all trips are of this sort, relatively.")
     trip: Trip
+    money_per_gram: MoneyPerGram | None = Field(
+        default=None, description="What these people pay, once, for each gram less in the pack; null = not known."
+    )
     vary: list[Variation] = Field(
         default_factory=list,
         max_length=_MOST_VARIED,

@@ -36,9 +36,9 @@ from solver.makers.adoption_report import (
     adoption,
 )
 from solver.makers.best_design_answer import BestDesignAnswer
-from solver.makers.best_design_report import DesignRange, best_design
+from solver.makers.best_design_report import MOST_DRAWN, USUAL_DRAWN, DesignRange, best_design
 from solver.makers.offer import Offer, row_of_one
-from solver.populations.population import Population
+from solver.populations.population import MoneyPerGram, Population
 from solver.reports.allowance_report import allowance
 from solver.reports.bad_night_report import bad_night
 from solver.reports.check_report import check
@@ -234,6 +234,17 @@ class AdoptionForm(Offer):
         description="Joint draws of the scores of all tools, asked of the first 50 trips; 0 = none.",
     )
 
+    confidence: Confidence | None = Field(
+        default=None,
+        description="Share of 32 joint draws of all that is not known in which a kit must suffice: `sure` then tells "
+        "the share of trips whose lightest such kit holds the offer. null = kits at the medians alone.",
+    )
+    money_per_gram: MoneyPerGram | None = Field(
+        default=None,
+        description="What people pay, once, for each gram less in the pack, where their group says nothing else: "
+        "`price_curve` then tells the share against price.",
+    )
+
     def answer(self, effort: Effort, settle: Settle | None = None) -> AdoptionAnswer:
         """Return how often the offer is in a lightest kit; trips are settled here, or as `settle` does."""
         return adoption(
@@ -247,6 +258,8 @@ class AdoptionForm(Offer):
             seed=self.seed,
             rivals=self.rivals,
             score_draws=self.score_draws,
+            confidence=self.confidence,
+            money_per_gram=self.money_per_gram,
             effort=effort,
             settle=settle,
         )
@@ -263,10 +276,18 @@ class MinimumSectionForm(Form):
 
 
 class BestDesignForm(Form):
-    """A design to start from, its measures that may move, its limits, and one trip or several."""
+    """A design to start from, its measures that may move, its limits, and trips: some, or those of a population."""
 
     design: Design = Field(description="Where the search starts, and what stays the same.")
-    trips: list[SeasonTripForm] = Field(min_length=1, max_length=20)
+    trips: list[SeasonTripForm] | None = Field(
+        default=None, min_length=1, max_length=20, description="What it is for; give either this or a population."
+    )
+    population: Population | None = Field(
+        default=None, description="How the trips vary that it is for; GET /v1/designs/populations has some, invented."
+    )
+    count: Whole = Field(
+        default=USUAL_DRAWN, ge=1, le=MOST_DRAWN, description="Number of trips drawn from the population."
+    )
     measures: list[DesignRange] | None = Field(
         default=None,
         min_length=1,
@@ -286,6 +307,8 @@ class BestDesignForm(Form):
         return best_design(
             self.design,
             self.trips,
+            population=self.population,
+            count=self.count,
             measures=self.measures,
             limits=self.limits,
             loosen=self.loosen,

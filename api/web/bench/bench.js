@@ -1,6 +1,8 @@
 /** The page: what lies on the bench, what is asked when it changes, and where each answer is told. */
 
+import { Adoption } from "./makers/adoption.js";
 import { ask, Refusal } from "./ask.js";
+import { BestDesign } from "./makers/best_design.js";
 import { node } from "./dom.js";
 import { FORMS } from "./fields.js";
 import { FieldForm } from "./field_form.js";
@@ -31,6 +33,9 @@ class Bench {
     this.form = new FieldForm(byId("fields"), { ...tables, changed: () => this.#changed() });
     this.past = new Past();
     this.sweep = new Sweep(byId("sweep"), { asked: () => ({ design: this.#design, trip: this.#withOthers }), take: (path, value) => this.#take(path, value) });
+    const { populations } = tables;
+    this.adoption = new Adoption(byId("adoption"), { populations, nameOf: (id) => this.#nameOf(id), asked: () => ({ design: this.#design, others: this.#others, rivals: this.state.rivals }) });
+    this.best = new BestDesign(byId("best"), { populations, asked: () => ({ design: this.#design, trip: this.#withOthers }), draw: (design) => this.#draws(design) });
     this.state = kept() ?? this.#first();
     const planned = recall(TRIP);
     if (planned && typeof planned === "object" && this.state.trip !== "planner") this.planned = planned;
@@ -59,6 +64,10 @@ class Bench {
 
   get #design() {
     return this.state.tools[this.state.shown];
+  }
+
+  get #others() {
+    return this.state.tools.filter((one) => one !== this.#design);
   }
 
   get #trip() {
@@ -124,8 +133,14 @@ class Bench {
   #replace(design) {
     byId("start").value = "";
     if (!design) return;
-    const others = this.state.tools.filter((one) => one !== this.#design);
-    this.state.tools[this.state.shown] = this.#drawn(design, others);
+    this.state.tools[this.state.shown] = this.#drawn(design, this.#others);
+    this.#show();
+    this.#changed(0);
+  }
+
+  /** Take measures that were found in the place of those drawn. */
+  #draws({ drawing }) {
+    this.#design.drawing = copy(drawing);
     this.#show();
     this.#changed(0);
   }
@@ -191,6 +206,7 @@ class Bench {
 
   #show() {
     this.sweep.show(this.#design);
+    this.adoption.show();
     this.#tabs();
     this.#rivals();
     byId("name").value = this.#design.name ?? "";
@@ -261,7 +277,7 @@ class Bench {
   #changed(pause = PAUSE_MS) {
     this.ofFile = false;
     keep(this.state);
-    this.sweep.age();
+    for (const told of [this.sweep, this.adoption, this.best]) told.age();
     this.#draw();
     this.asking?.abort();
     clearTimeout(this.waiting);
@@ -325,7 +341,7 @@ class Bench {
 
   /** The trip with the other drawn tools, as far as they are scored. */
   get #withOthers() {
-    const others = this.state.tools.filter((one) => one !== this.#design && this.reports.has(one.id));
+    const others = this.#others.filter(({ id }) => this.reports.has(id));
     return this.#more(others.map(({ id }) => this.reports.get(id).score.tool));
   }
 
@@ -333,21 +349,20 @@ class Bench {
     const trip = this.#trip;
     const rows = this.state.tools.map(({ id }) => this.reports.get(id).score.tool);
     const ids = rows.map(({ id }) => id);
-    const more = (tools) => this.#more(tools);
     const plain = (asked) => ({ ...asked, detail: "kit" });
     const others = rows.filter(({ id }) => id !== this.#design.id);
     const { rivals } = this.state;
     const [own, rival, without, together, allowance] = await Promise.all([
-      ask("/v1/kits/check", { kit: ids, trip: more(rows) }, signal),
+      ask("/v1/kits/check", { kit: ids, trip: this.#more(rows) }, signal),
       rivals.length ? ask("/v1/kits/check", { kit: rivals, trip }, signal) : null,
       ask("/v1/kits", plain(trip), signal),
-      ask("/v1/kits", plain(more(rows)), signal),
-      ask("/v1/designs/allowance", { design: this.#design, trip: more(others) }, signal),
+      ask("/v1/kits", plain(this.#more(rows)), signal),
+      ask("/v1/designs/allowance", { design: this.#design, trip: this.#more(others) }, signal),
     ]);
     const nameOf = (id) => this.#nameOf(id);
     const packed = this.reports.get(this.#design.id).packed;
     tellTrip({ verdict: byId("verdict"), bar: byId("bar"), allowance: byId("allowance"), kits: byId("kits") }, { own, rival, without, together, allowance, packed, nameOf, design: this.#design });
-    byId("plan").href = `/#trip=${coded(more(rows))}`;
+    byId("plan").href = `/#trip=${coded(this.#more(rows))}`;
   }
 
   #take(path, value) {

@@ -116,6 +116,8 @@ def test_the_document_covers_every_address_of_version_1() -> None:
         "POST /v1/designs/best",
         "POST /v1/designs/adoption",
         "POST /v1/designs/adoption.svg",
+        "POST /v1/designs/adoption-map.svg",
+        "POST /v1/designs/best.svg",
         "GET /v1/designs/populations",
         "POST /v1/designs/minimum-section",
         "POST /v1/designs/drawing.svg",
@@ -402,6 +404,7 @@ def test_fields_name_their_units() -> None:
         "adoption", "at_any_mass", "at_every_mass", "never", "only_with_it", "at_medians",  # shares of trips
         "trips", "asked", "not_settled", "score_draws",  # counted
         "middle", "spread",  # in the unit of the field that varies
+        "across_low", "across_high", "down_low", "down_high",  # in the unit of a figure of a map
     }  # fmt: skip
     plain |= {
         f"{task}_{what}"

@@ -1,6 +1,7 @@
 """Adoption over HTTP and on the command line: the same answer, on one process and on two, stopped and gone on with."""
 
 import json
+import re
 from contextlib import suppress
 from pathlib import Path
 from typing import Any
@@ -150,6 +151,19 @@ def test_the_picture_tells_what_the_answer_tells() -> None:
     for words in ("light knife and light saw", "hatchet and small knife", "share of lightest kits"):
         assert words in answer.text
     assert post(asked, address=f"{ADDRESS}.svg").text == answer.text
+
+
+def test_the_map_tells_its_cells() -> None:
+    """An SVG with the trips of every cell, the same bytes every time; it was looked at."""
+    asked = adoption_examples()["population"].body | {"count": COUNT}
+    told = kit_of(asked, address=ADDRESS)["maps"]
+    answer = post(asked, address="/v1/designs/adoption-map.svg")
+    assert answer.status_code == 200, answer.text
+    assert ElementTree.fromstring(answer.text).tag == "{http://www.w3.org/2000/svg}svg"
+    counts = [cell["trips"] for one in told for cell in one["cells"]]
+    assert sum(counts) == 2 * COUNT
+    assert sorted(map(int, re.findall(r">(\d+) trips?<", answer.text))) == sorted(counts)
+    assert post(asked, address="/v1/designs/adoption-map.svg").text == answer.text
 
 
 def test_ounces_stand_beside_grams_but_not_beside_shares() -> None:

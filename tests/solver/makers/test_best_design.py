@@ -2,15 +2,17 @@
 
 from functools import cache
 from typing import Any
+from xml.etree import ElementTree
 
 import pytest
 from counted_clock import cut_after
 from service import faults_of, kit_of, post
 
-from api.examples.invented import design_examples, example_trips
+from api.examples.invented import design_examples, example_trips, population_examples
 from catalog import Design
 from catalog.bench.design_measure import tied, usual_measures
-from solver import BestDesignAnswer, Effort, best_design, sweep
+from solver import BestDesignAnswer, Effort, Population, best_design, sweep
+from solver.populations.drawn_trip import drawn_trips
 
 LONG = design_examples()["long-knife"]["drawing"]
 # invented: narrow, on a slim handle, so that it earns its place on the trip
@@ -142,3 +144,26 @@ def test_wrong_fields_are_named() -> None:
     robust = [{"trip": SURVEY | {"robust": {"needs": "all"}}}]
     assert set(faults_of(post(body | {"trips": robust}, address=ADDRESS))) == {"#/trips/0/trip/robust"}
     assert set(faults_of(post(body | {"tries": 49}, address=ADDRESS))) == {"#/tries"}
+
+
+def test_trips_of_a_population_are_those_that_it_draws() -> None:
+    """The search over three drawn trips is the search over the same three, listed."""
+    people = Population.model_validate(population_examples()["winter-stove"])
+    listed = [{"trip": one.trip} for one in drawn_trips(people, count=3, seed=1)]
+    measures = [MEASURES[1]]
+    assert asked(trips=None, population=people, count=3, measures=measures) == asked(trips=listed, measures=measures)
+
+
+def test_trips_and_a_population_do_not_go_together() -> None:
+    body = {"design": KNIFE, "trips": [{"trip": SURVEY}], "population": population_examples()["winter-stove"]}
+    assert set(faults_of(post(body, address=ADDRESS))) == {"#/trips"}
+
+
+def test_the_picture_of_the_front_tells_its_designs() -> None:
+    """An SVG with as many dots as the front has designs; it was looked at."""
+    body = {"design": KNIFE, "trips": [{"trip": SURVEY}], "measures": [MEASURES[1]], "tries": 50}
+    told = kit_of(body, address=ADDRESS)
+    picture = post(body, address=f"{ADDRESS}.svg").text
+    assert ElementTree.fromstring(picture).tag == "{http://www.w3.org/2000/svg}svg"
+    assert f"Of {told['tried']} designs tried {len(told['front'])} stand on the front" in picture
+    assert "Ringed: the one that saves most" in picture
