@@ -35,7 +35,7 @@ from api.store.key_limit import KeyQuota
 from api.store.stored_catalog import Head, Tools, earlier_rows, tools_of
 from api.store.stored_table import trial_table
 from catalog import Assumption, Estimate, Measured, Tool, Trial, TrialFigure, TrialQuestion, assumptions
-from catalog.trials.asked_back import measured_tasks
+from catalog.scores.score_spread import measured_tasks
 from catalog.trials.measured import measure
 from catalog.trials.timed_work import OF_WORK
 from catalog.trials.trial import MOST_PEOPLE, MOST_TRIALS, USUAL_CONFIDENCE, parse_trials, trial_csv

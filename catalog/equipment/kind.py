@@ -70,6 +70,12 @@ def families() -> Mapping[str, frozenset[str]]:
     }
 
 
+def family_of(tool: Tool) -> str:
+    """Return the family of a tool's kind; of an unknown kind the kind itself."""
+    kind = kinds().get(tool.kind)
+    return tool.kind if kind is None else kind.family
+
+
 def mass_slips(tools: Iterable[Tool]) -> list[MassSlip]:
     """Return the tools whose bare mass is under half or over twice the range of their class.
 

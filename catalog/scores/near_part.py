@@ -5,16 +5,17 @@ figure is the row's, and the farther a drawing lies from all classes the less th
 kriged: a sum of Matern functions of order 5/2, one at each class, of the distance in the logarithms of a few measures.
 Measures whose laws physics holds but weakly count half, so that the laws still hold.
 
-Source: Rasmussen and Williams 2006, Gaussian Processes for Machine Learning, equations 2.23 and 4.17 (from memory).
+Source: Rasmussen and Williams 2006, Gaussian Processes for Machine Learning, equation 2.23 (from memory).
 """
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from functools import cache
 
 from catalog.drawings.axe_drawing import AxeDrawing
 from catalog.drawings.knife import KnifeDrawing
 from catalog.drawings.saw_drawing import BowSawDrawing, FoldingSawDrawing
+from catalog.maths.near_field import likeness
 from catalog.tables.table import read_rows
 
 _Drawing = KnifeDrawing | AxeDrawing | FoldingSawDrawing | BowSawDrawing
@@ -45,14 +46,6 @@ def near_measures(drawing: _Drawing) -> dict[str, float]:
 def near_place(measures: Mapping[str, float]) -> tuple[float, ...]:
     """Return where a drawing of these measures lies among others of its form [-], in the order of the measures."""
     return tuple(_HALF.get(name, 1.0) * math.log(value) / _REACH for name, value in measures.items())
-
-
-def likeness(one: Sequence[float], other: Sequence[float]) -> float:
-    """Return how far what is known at a place goes for another: 1 at the place itself, towards 0 far from it [-]."""
-    # derived: Matern function of order 5/2, its source above
-    far = math.sqrt(5) * math.dist(one, other)
-    # derived: Matern function of order 5/2, its source above
-    return (1 + far + far**2 / 3) * math.exp(-far)
 
 
 def ln_near(drawing: _Drawing, column: str) -> float:

@@ -1,17 +1,23 @@
 """How wide a score is: log-normal, with its median in the row and its 90 % interval there or as judged scores have."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from statistics import NormalDist
 
 import numpy as np
 
+from catalog.equipment.kind import family_of
 from catalog.equipment.tool import Tool
-from catalog.maths.stratified import fresh_normal_draws, normal_draws
+from catalog.maths.near_field import NearField
+from catalog.maths.stratified import fresh_normal_draws, in_strata, normal_draws
 from catalog.tables.assumption import assumed
 from catalog.tables.number import Floats
 
 DRAWN_SOURCE = "geometry model"  # source of the scores of a row that comes from a drawing
+_MEASURED = "measured by trials: "
+_REACH = 0.5  # judged: how far in the logarithms of its measures a tool is like another, as for drawings
+_OF_MASS = 0.5  # judged: share of a distance with which mass counts
+_LEAST = 1.0  # judged: g or mm, of what is given as less
 # derived: the ends of a 90 % interval leave 5 % on either side
 _Z = NormalDist().inv_cdf(19 / 20)
 
@@ -32,25 +38,92 @@ def score_interval(tool: Tool, task: str, *, changed: Mapping[str, float] | None
     return score / factor if low is None else low, score * factor if high is None else high
 
 
-def score_factors(tool: Tool, task: str, *, name: str, count: int, seed: int, fresh: bool = False) -> Floats:
-    """Return draws of a score over its median [-], float[count].
+class ScoreDraws:
+    """Joint draws of scores, as factors on their medians.
 
-    Between the median and each end of the interval the logarithm is normal, with a spread of that side. What physics
-    and the residual get wrong of one drawing they get wrong of all: in each draw the drawn scores at a task lie equally
-    far out in their intervals, or the luckiest of many designs would win.
+    Between the median and each end of the interval the logarithm of a score is normal, with a spread of that side. What
+    is not known of a tool at a task is for one part common to its family (`score_family_share`), for another to tools
+    near it (`score_near_share`), and for the rest its own: if one knife of 120 mm splits poorly, so does its twin. So
+    no kit is surer because it holds a tool twice. Tools lie near each other by mass and by the largest diameter of the
+    task. Own trials tell a score by itself: of what they leave open, little is shared.
 
-    Args:
-        tool: its row, with a score above 0 at the task.
-        task: split, saw, carve or chop.
-        name: its draws go by, unless it is drawn; copies of a tool have the one of their original.
-        count: how many draws.
-        seed: any whole number.
-        fresh: whether they are plain pseudorandom ones, of another stream, not stratified.
+    What physics and the residual get wrong of one drawing they get wrong of all: in each draw the drawn scores of a
+    family at a task lie equally far out in their intervals, or the luckiest of many designs would win.
     """
-    score = float(getattr(tool, f"{task}_score"))
+
+    def __init__(self, *, count: int, seed: int, fresh: bool = False) -> None:
+        """Begin.
+
+        Args:
+            count: how many draws.
+            seed: any whole number.
+            fresh: whether they are plain pseudorandom ones, of another stream, not stratified.
+        """
+        self.count, self.seed, self.fresh = count, seed, fresh
+        self._fields: dict[str, NearField] = {}
+        self._normals: dict[str, Floats] = {}
+
+    def factors(self, tool: Tool, task: str, *, name: str) -> Floats:
+        """Return draws of a score over its median [-], float[count].
+
+        Args:
+            tool: its row, with a score above 0 at the task.
+            task: split, saw, carve or chop.
+            name: its draws go by; copies of a tool have the one of their original.
+        """
+        score = float(getattr(tool, f"{task}_score"))
+        low, high = score_interval(tool, task)
+        draws = self._normal(tool, task, name)
+        side = np.where(draws < 0, math.log(score / low), math.log(high / score))
+        factors: Floats = np.exp(draws / _Z * side)
+        return factors
+
+    def _normal(self, tool: Tool, task: str, name: str) -> Floats:
+        """Return how far out a score lies in each draw, a standard normal figure."""
+        family = family_of(tool)
+        common, near = assumed("score_family_share"), assumed("score_near_share")
+        if tool.score_source == DRAWN_SOURCE:
+            near, name = 0.0, "residual"
+        elif task in measured_tasks(tool.score_source or ""):
+            left = _left_of_judged(tool, task)
+            common, near = left * common, left * near
+        normal = fresh_normal_draws if self.fresh else normal_draws
+        own = normal(name=f"{name}.{task}_score", count=self.count, seed=self.seed)
+        whose = f"{family}.{task}_family"
+        if whose not in self._normals:
+            self._normals[whose] = normal(name=whose, count=self.count, seed=self.seed)
+        draws = math.sqrt(common) * self._normals[whose] + math.sqrt(max(0.0, 1 - common - near)) * own
+        if near:
+            field = f"{family}.{task}_near"
+            if field not in self._fields:
+                self._fields[field] = NearField(name=field, count=self.count, seed=self.seed, fresh=self.fresh)
+            draws += math.sqrt(near) * self._fields[field].at(score_place(tool, task))
+        return draws if self.fresh else in_strata(draws)
+
+
+def score_place(tool: Tool, task: str) -> tuple[float, float]:
+    """Return where a tool lies among others of its family at a task [-]."""
+    mass, largest = max(tool.mass_g, _LEAST), max(float(getattr(tool, f"{task}_max_mm")), _LEAST)
+    return _OF_MASS * math.log(mass) / _REACH, math.log(largest) / _REACH
+
+
+def measured_tasks(source: str) -> list[str]:
+    """Return the tasks that trials measured, by the source of a row's scores."""
+    if not source.startswith(_MEASURED):
+        return []
+    return source.removeprefix(_MEASURED).split(";")[0].split(", ")
+
+
+def measured_source(tasks: Sequence[str]) -> str:
+    """Return the source of scores that trials measured."""
+    return _MEASURED + ", ".join(tasks)
+
+
+def _left_of_judged(tool: Tool, task: str) -> float:
+    """Return the share of what was not known of a score that its trials left open, 0 to 1.
+
+    Derived: after a record of a normal figure, its squared correlation with a part of it is what it was before, times
+    the share of the variance that is left.
+    """
     low, high = score_interval(tool, task)
-    whose = "residual" if tool.score_source == DRAWN_SOURCE else name
-    draws = (fresh_normal_draws if fresh else normal_draws)(name=f"{whose}.{task}_score", count=count, seed=seed)
-    side = np.where(draws < 0, math.log(score / low), math.log(high / score))
-    factors: Floats = np.exp(draws / _Z * side)
-    return factors
+    return min(1.0, math.log(high / low) / (2 * math.log(assumed(f"judged_spread_{task}")))) ** 2

@@ -9,6 +9,7 @@ from typing import Literal
 import numpy as np
 
 from catalog.equipment.tool import Tool
+from catalog.scores.score_spread import measured_tasks
 from catalog.tables.assumption import assumed
 from catalog.tables.number import Floats, Ints
 from catalog.trials.timed_work import TimedWork
@@ -19,7 +20,6 @@ _UNIT_SLACK = 4.0  # judged: a factor by which an entry in another unit may be o
 _FAR = 3.0  # judged: standard deviations beyond which nobody believes a record
 _CHANCE = 0.05  # judged: a coincidence less likely than this is asked about
 _MOST_NAMED = 20  # judged: records named in a sentence
-_MEASURED = "measured by trials: "
 
 _Kind = Literal["unit-of-minutes", "typed-twice", "too-thick", "measured-before", "who-was-timed", "beyond-scale"]
 
@@ -127,18 +127,6 @@ def measured_before(trials: Sequence[Trial], rows: Mapping[str, Tool]) -> Iterat
             "twice: send the row as it was before them."
         )
         yield TrialQuestion("measured-before", tuple(found), tool, task, True, text)
-
-
-def measured_tasks(source: str) -> list[str]:
-    """Return the tasks that trials measured, by the source of a row's scores."""
-    if not source.startswith(_MEASURED):
-        return []
-    return source.removeprefix(_MEASURED).split(";")[0].split(", ")
-
-
-def measured_source(tasks: Sequence[str]) -> str:
-    """Return the source of scores that trials measured."""
-    return _MEASURED + ", ".join(tasks)
 
 
 def _unit_question(trials: Sequence[Trial], places: Sequence[int], usual: float, off: float) -> TrialQuestion:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from numbers import Real
 
 from catalog.equipment.tool import MOST_SCORE, TASKS, Tool
+from catalog.scores.score_spread import measured_source, measured_tasks
 from catalog.tables.assumption import Assumption, assumptions
 from catalog.tables.errors import RangeError
 from catalog.tables.ledger import Ledger
@@ -13,8 +14,6 @@ from catalog.tables.python_form import misuse, rows_of
 from catalog.trials.asked_back import (
     TrialQuestion,
     measured_before,
-    measured_source,
-    measured_tasks,
     too_thick,
     typed_twice,
     unbelievable,

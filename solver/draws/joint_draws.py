@@ -2,8 +2,9 @@
 
 Each draws from a stream of its own that goes by the seed and its id alone, so that one tool or one figure more changes
 no other's draws. Figures that several tools or tasks share (pace, rate, what sets the species apart, moisture) are
-drawn once. Habits and choices stay as they are, and so do field methods and figures that the trip states. Figures of a
-stored catalog are drawn about their values: in their own intervals, rates and handling without one as if assumed.
+drawn once; what is not known of scores is shared by tools of a family (`catalog.scores.score_spread`). Habits and
+choices stay as they are, and so do field methods and figures that the trip states. Figures of a stored catalog are
+drawn about their values: in their own intervals, rates and handling without one as if assumed.
 """
 
 from collections.abc import Mapping
@@ -16,7 +17,7 @@ import numpy as np
 from catalog.equipment.tool import TASKS
 from catalog.maths.latent_scale import Spread, own_spread, spread_of_assumption
 from catalog.maths.stratified import fresh_normal_draws, normal_draws
-from catalog.scores.score_spread import score_factors
+from catalog.scores.score_spread import ScoreDraws
 from catalog.tables.assumption import spread_rows
 from catalog.tables.number import Bools, Floats, Ints
 from catalog.trials.timed_work import OF_WORK
@@ -57,15 +58,14 @@ class JointDraws:
     def factors(self) -> Mapping[str, Floats]:
         """What scores are times their medians, by task, float[E, W]."""
         workers = self.question.workers
+        scores = ScoreDraws(count=self.count, seed=self.seed, fresh=self.fresh)
         found = {task: np.ones((self.count, len(workers.rows))) for task in TASKS}
         for place, tool in enumerate(workers.candidates.tools):
             self.effort.go_on()
             name = original_of(tool.id)
             for task in TASKS:
                 if getattr(tool, f"{task}_score") > 0:
-                    found[task][:, place] = score_factors(
-                        tool, task, name=name, count=self.count, seed=self.seed, fresh=self.fresh
-                    )
+                    found[task][:, place] = scores.factors(tool, task, name=name)
         return found
 
     @cached_property

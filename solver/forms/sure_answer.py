@@ -132,16 +132,17 @@ class Sureness(Output):
     """How sure the lightest kit is, and the lightest kit that suffices in a share of joint draws.
 
     A draw has a value of its own for each figure that is not known (`drawn`, ids of GET /v1/assumptions) and for each
-    score; what the trip states is exact. `at_medians` is the lightest kit if all is as assumed, null where none covers
-    the trip. `at_confidence` is the lightest that suffices in at least `confidence` of the draws, which `checked`
-    proves; null: none does (see `gaps`), or none was found. `curve`: the kits that suffice in more of the draws than
-    any lighter one, up to 0.95 or the confidence; where the time or the effort did not suffice for all, every one up to
-    `curve_exact_to_g`, then at most the kit at the confidence, while others may miss. A chosen kit is tried once on
-    fresh draws, of another stream. Status `feasible`: a lighter kit may do, but none below `bound_g`. `not_settled`
-    names what the time or the effort allowed did not suffice for: `at_medians` or `at_confidence` (null: the kit was
-    not tried), `fresh` (it has fewer draws), `curve`, `next_kits`, `gaps`, `what_matters` (its shares of grams, or all
-    of it), `suggested_trials`. `what_matters` has the biggest unknowns of the kit at the confidence, else at
-    the medians; `suggested_trials` what to time before leaving.
+    score; what the trip states is exact. Scores of like tools err together, as far as the assumptions
+    `score_family_share` and `score_near_share` say: a kit is hardly surer for holding a tool twice. `at_medians` is the
+    lightest kit if all is as assumed, null where none covers the trip. `at_confidence` is the lightest that suffices in
+    at least `confidence` of the draws, which `checked` proves; null: none does (see `gaps`), or none was found.
+    `curve`: the kits that suffice in more of the draws than any lighter one, up to 0.95 or the confidence; where the
+    time or the effort did not suffice for all, every one up to `curve_exact_to_g`, then at most the kit at the
+    confidence, while others may miss. A chosen kit is tried once on fresh draws, of another stream. Status `feasible`:
+    a lighter kit may do, but none below `bound_g`. `not_settled` names what the time or the effort allowed did not
+    suffice for: `at_medians` or `at_confidence` (null: the kit was not tried), `fresh` (it has fewer draws), `curve`,
+    `next_kits`, `gaps`, `what_matters` (its shares of grams, or all of it), `suggested_trials`. `what_matters` has the
+    biggest unknowns of the kit at the confidence, else at the medians; `suggested_trials` what to time before leaving.
     """
 
     status: Literal["optimal", "feasible", "uncovered", "not_settled"]

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from catalog.equipment.tool import TASKS
-from catalog.scores.score_spread import score_factors
+from catalog.scores.score_spread import ScoreDraws
 from catalog.tables.ledger import Ledger
 from catalog.tables.number import Bools, Floats, Ints, Number, Truth
 from solver.forms.effort import Effort
@@ -241,13 +241,13 @@ def drawn_questions(question: Question, *, count: int, seed: int, effort: Effort
         Unfinished: the effort ran out.
     """
     workers = question.workers
+    scores = ScoreDraws(count=count, seed=seed)
     factors = {task: np.ones((count, len(workers.rows))) for task in TASKS}
     for place, tool in enumerate(workers.candidates.tools):
         effort.go_on()
         for task in TASKS:
             if getattr(tool, f"{task}_score") > 0:
-                drawn = score_factors(tool, task, name=original_of(tool.id), count=count, seed=seed)
-                factors[task][:, place] = drawn
+                factors[task][:, place] = scores.factors(tool, task, name=original_of(tool.id))
     size = cases_in_a_block(question.case)
     for first in range(0, count, size):
         effort.go_on()

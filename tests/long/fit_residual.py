@@ -3,7 +3,8 @@
     python tests fit_residual          # writes the five tables below in data/scores
     python tests fit_residual look     # prints them
 
-Either way it prints the error of every judged figure, fitted without its tool.
+Either way it prints the error of every judged figure, fitted without its tool, and how far scores err together, which
+`score_family_share` and `score_near_share` of assumptions.csv say.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from collections.abc import Sequence
 
 from class_design import class_designs
 from residual_fit import HELD_OUT, Known, Learnt, known, learnt
+from shared_fit import shared_parts
 from tree import ROOT
 
 from catalog.scores.near_part import near_measures
@@ -95,6 +97,10 @@ def main() -> None:
         held = " held out" if one.tool in HELD_OUT else ""
         outside = " OUTSIDE" if abs(error) > ends else ""
         print(f"{one.tool:24s}{one.column:14s} judged over drawn {error:+.2f} of {ends:.2f}{outside}{held}")
+    common, near, own, gain = shared_parts(rows)
+    print(
+        f"of errors of scores: {common:.2f} of a family, {near:.2f} of near tools, {own:.2f} own; {gain:.1f} likelier"
+    )
 
 
 if __name__ == "__main__":

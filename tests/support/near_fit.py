@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from scipy.linalg import solve
 
-from catalog.scores.near_part import likeness
+from catalog.maths.near_field import likeness
 
 
 def near_weights(places: Sequence[Sequence[float]], rest: Sequence[float]) -> list[float]:

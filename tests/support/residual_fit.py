@@ -22,7 +22,8 @@ from scipy.stats import norm
 from catalog.bench.design import Design
 from catalog.drawings.axe_drawing import AxeDrawing, axe_body
 from catalog.drawings.knife import KnifeDrawing, knife_body
-from catalog.scores.near_part import likeness, near_measures, near_place
+from catalog.maths.near_field import likeness
+from catalog.scores.near_part import near_measures, near_place
 from catalog.scores.physical_score import physical_figures
 from catalog.scores.residual import residual_measures
 from catalog.tables.assumption import assumed

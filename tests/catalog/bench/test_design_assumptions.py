@@ -9,7 +9,7 @@ from catalog.bench import hardness
 from catalog.bench.design import Design
 from catalog.bench.rating import rate
 from catalog.equipment.tool import TASKS, Tool
-from catalog.scores.score_spread import score_interval
+from catalog.scores.score_spread import ScoreDraws, score_interval
 from catalog.tables.assumption import assumptions
 from catalog.trials.measured import measure
 from catalog.trials.trial import Trial
@@ -51,7 +51,7 @@ def told(design: Design) -> tuple[object, set[str]]:
 
 
 def estimated() -> object:
-    """What the records and the intervals of a judged row come to."""
+    """What the records, and the intervals and draws of a judged row, come to."""
     records = [
         Trial(tool=tool, task="chop", diameter_mm=80, count=1, minutes=minutes)
         for tool, all_minutes in MINUTES.items()
@@ -59,7 +59,8 @@ def estimated() -> object:
     ]
     judged = Tool(id="d", mass_g=500).model_copy(update={f"{task}_score": 5.0 for task in TASKS})
     spreads = [score_interval(judged, task) for task in TASKS]
-    return measure(records, TOOLS, confidence=0.9).estimates, spreads
+    scores = [ScoreDraws(count=8, seed=1).factors(judged, task, name="d").tolist() for task in TASKS]
+    return measure(records, TOOLS, confidence=0.9).estimates, spreads, scores
 
 
 DESIGNS = designs()

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy.stats import norm
 
-from catalog.maths.stratified import normal_draws
+from catalog.maths.stratified import fresh_normal_draws, in_strata, normal_draws
 
 pytestmark = pytest.mark.quick
 
@@ -24,3 +24,10 @@ def test_the_order_goes_by_seed_and_name_alone() -> None:
     others = [normal_draws(name=f"b{place}", count=count, seed=1) for place in range(200)]
     others.append(normal_draws(name="a", count=count, seed=2))
     assert max(abs(np.corrcoef(first, other)[0, 1]) for other in others) < 4 / np.sqrt(count)
+
+
+def test_draws_in_strata_keep_their_order_and_are_a_latin_hypercube() -> None:
+    figures = fresh_normal_draws(name="a", count=64, seed=1) ** 3
+    drawn = in_strata(figures)
+    assert np.array_equal(figures.argsort(), drawn.argsort())
+    assert np.array_equal(np.sort(drawn), np.sort(normal_draws(name="b", count=64, seed=1)))

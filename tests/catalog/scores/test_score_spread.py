@@ -1,15 +1,20 @@
 """How wide scores are: what rows say, what judged ones have, and draws that keep both."""
 
+import itertools
 import math
 from typing import Any
 
 import numpy as np
 import pytest
 from pydantic import ValidationError
+from residual_fit import known
 from scipy.stats import norm
+from shared_fit import shared_parts
 
 from catalog import Tool, parse_tools, tools
-from catalog.scores.score_spread import score_factors, score_interval
+from catalog.maths.near_field import likeness
+from catalog.scores.score_spread import ScoreDraws, score_interval
+from catalog.tables.assumption import assumed
 from catalog.tables.errors import TableError
 from catalog.tables.table import read_rows
 from catalog.tables.wrong_value import rule_of
@@ -26,6 +31,9 @@ EXACT = {
     ("axe-full-1600", "chop"),
 }
 USUAL = {"saw": 1.3, "carve": 1.3, "split": 1.6, "chop": 1.6}  # judged: 30 %, and a factor of 1.6
+
+FAMILY, NEAR = assumed("score_family_share"), assumed("score_near_share")
+DRAWS = 4000
 
 
 def tool(**fields: Any) -> Tool:
@@ -51,10 +59,61 @@ def test_only_reference_scores_and_none_are_exact() -> None:
 def test_drawn_scores_share_their_draws_and_rows_do_not() -> None:
     """Whatever they are called: else the luckiest of many drawings would win."""
     one, other = (tool(id=name, score_source="geometry model", saw_score=score) for name, score in (("a", 4), ("b", 7)))
-    same = [score_factors(each, "saw", name=each.id, count=64, seed=1) for each in (one, other)]
-    assert np.array_equal(*same)
-    rows = [score_factors(tool(id=name), "saw", name=name, count=64, seed=1) for name in "ab"]
-    assert abs(np.corrcoef(np.log(rows))[0, 1]) < 0.5
+    scores = ScoreDraws(count=64, seed=1)
+    assert np.array_equal(*(scores.factors(each, "saw", name=each.id) for each in (one, other)))
+    assert not np.array_equal(*(scores.factors(tool(id=name), "saw", name=name) for name in "ab"))
+
+
+def correlation(one: Tool, other: Tool, task: str = "saw", *, fresh: bool = True) -> float:
+    """Of the logarithms of two scores over draws."""
+    scores = ScoreDraws(count=DRAWS, seed=5, fresh=fresh)
+    logs = [np.log(scores.factors(each, task, name=each.id)) for each in (one, other)]
+    return float(np.corrcoef(logs)[0, 1])
+
+
+@pytest.mark.parametrize("fresh", [False, True])
+def test_scores_err_together_by_family_and_nearness(fresh: bool) -> None:
+    """Each pair of a few rows by the formula of the model, within four standard errors and what its waves miss."""
+    rows = [
+        tool(id="a", kind="folding saw"),
+        tool(id="twin", kind="folding saw"),
+        tool(id="heavier", kind="bow saw", mass_g=800),
+        tool(id="deeper", kind="folding saw", saw_max_mm=180),
+        tool(id="of-another-family", kind="machete"),
+    ]
+    for one, other in itertools.combinations(rows, 2):
+        wanted = 0.0
+        if other.kind != "machete":
+            # half the distance in mass, the whole of that in size, over a reach of 0.5
+            apart = math.log(other.mass_g / one.mass_g) / 2, math.log(other.saw_max_mm / one.saw_max_mm)
+            wanted = FAMILY + NEAR * likeness((0, 0), tuple(part / 0.5 for part in apart))
+        found = correlation(one, other, fresh=fresh)
+        assert found == pytest.approx(wanted, abs=4 * (1 - wanted**2) / math.sqrt(DRAWS) + 0.06)
+
+
+def test_what_trials_leave_open_of_a_score_is_hardly_shared() -> None:
+    """A measured interval a third as wide as a judged one: correlations fall with the root of what is left."""
+    narrow = {"saw_score_low": 4 / 1.3 ** (1 / 3), "saw_score_high": 4 * 1.3 ** (1 / 3)}
+    timed = tool(id="timed", score_source="measured by trials: saw", **narrow)
+    stated = tool(id="stated", **narrow)
+    shared = FAMILY + NEAR
+    assert correlation(tool(id="a"), stated) == pytest.approx(shared, abs=0.05)
+    assert correlation(tool(id="a"), timed) == pytest.approx(shared / 3, abs=0.05)
+
+
+def test_no_tool_moves_the_draws_of_another() -> None:
+    alone, among = ScoreDraws(count=64, seed=1), ScoreDraws(count=64, seed=1)
+    for place in range(5):
+        among.factors(tool(id=f"other-{place}", mass_g=100 + place), "saw", name=f"other-{place}")
+    both = [scores.factors(tool(), "saw", name="saw") for scores in (alone, among)]
+    assert np.array_equal(*both)
+
+
+def test_shares_are_those_of_the_class_drawings() -> None:
+    """The table has what the greatest likelihood gives, by scipy; scores that share nothing are far less likely."""
+    common, near, _, gain = shared_parts(known())
+    assert (common, near) == pytest.approx((FAMILY, NEAR), abs=0.01)
+    assert gain > 10
 
 
 @pytest.mark.parametrize(
@@ -97,7 +156,7 @@ def test_a_table_names_the_cell() -> None:
 def test_draws_have_the_row_s_median_and_interval(fields: dict[str, float]) -> None:
     """A twentieth lies beyond each end; on either side the logarithm is normal, by scipy.stats.norm."""
     one, count = tool(**fields), 2000
-    drawn = np.sort(4 * score_factors(one, "saw", name="a", count=count, seed=3))
+    drawn = np.sort(4 * ScoreDraws(count=count, seed=3).factors(one, "saw", name="a"))
     low, high = score_interval(one, "saw")
     middles = (np.arange(count) + 0.5) / count
     z = norm.ppf(middles) / norm.ppf(0.95)

@@ -9,7 +9,7 @@ from random_trips import random_tool, random_trip
 from stated_trips import own
 
 from catalog import Tool
-from catalog.scores.score_spread import score_factors
+from catalog.scores.score_spread import ScoreDraws
 from solver import Effort, Trip, allowance
 from solver.answers.allowance import _SEED as SEED
 from solver.answers.allowance import DRAWS, allowance_of, weighing_of
@@ -26,7 +26,7 @@ def drawn_row(row: Row, draw: int) -> Row:
     tool, found = Tool.model_validate(row), dict(row)
     for task in TASKS:
         if getattr(tool, f"{task}_score") > 0:
-            factor = float(score_factors(tool, task, name=tool.id, count=DRAWS, seed=SEED)[draw])
+            factor = float(ScoreDraws(count=DRAWS, seed=SEED).factors(tool, task, name=tool.id)[draw])
             found[f"{task}_score"] = getattr(tool, f"{task}_score") * factor
     return found
 

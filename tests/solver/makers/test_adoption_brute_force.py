@@ -14,7 +14,7 @@ from random_wood_trips import random_wood_tool, random_wood_trip
 from robust_kits import bearing_kits
 
 from catalog import Tool
-from catalog.scores.score_spread import score_factors
+from catalog.scores.score_spread import ScoreDraws
 from solver import AdoptionAnswer, adoption
 
 NEAR_CG = 5_000  # 50 g
@@ -212,7 +212,8 @@ def test_draws_of_the_scores_are_trips_with_those_scores() -> None:
 def _at_draw(tool: Tool, draw: int, draws: int) -> Tool:
     """A tool with the scores of a draw, known exactly."""
     scores = {
-        task: getattr(tool, f"{task}_score") * float(score_factors(tool, task, name=tool.id, count=draws, seed=1)[draw])
+        task: getattr(tool, f"{task}_score")
+        * float(ScoreDraws(count=draws, seed=1).factors(tool, task, name=tool.id)[draw])
         for task in ("saw", "split")
     }
     return tool.model_copy(
