@@ -18,6 +18,9 @@ _Row = dict[str, Any]
 AskedTrip = Literal["kit", "full", "minutes", "price"]
 
 
+_NO_KIT_KNOWN = b'"not_settled":["kit"'  # of a plan: greed found one that breaks limits
+
+
 class Answers:
     """Answers by trip and what was asked of it, from memory; one that is being worked out is waited for."""
 
@@ -62,7 +65,8 @@ class Answers:
     async def worked_out(self, key: bytes, job: Callable[[Effort], bytes], *, time: BatchTime | None) -> _Row:
         """Return an answer, worked out and kept."""
         found = (await self.solves.run(job))[0] if time is None else await self.solves.run_patiently(job, time)
-        self.memory.keep(key, found)
+        if _NO_KIT_KNOWN not in found:  # who asks again may hope for more
+            self.memory.keep(key, found)
         row: _Row = from_json(found)
         return row
 

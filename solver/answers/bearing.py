@@ -47,6 +47,8 @@ NOT_SETTLED = Borne(None, None, None, settled=False)
 
 def borne_by(settled: Settled) -> Borne:
     """Return the lightest kit of a settled trip as one that bears what makes the trip so."""
+    if not settled.known:
+        return NOT_SETTLED
     if settled.gaps:
         return Borne(None, " ".join(dict.fromkeys(gap.text for gap in settled.gaps)), settled.choice)
     return Borne(settled.choice, None, None)

@@ -313,7 +313,8 @@ def made_robust(
 ) -> tuple[Settled, RobustAnswer | None, list[str]]:
     """Return the settled kit made robust where the trip asks for it, what that costs over the least mass, what is left.
 
-    What is left are `doubled` and `losses`, where the time did not suffice for them.
+    What is left are `doubled` and `losses`, where the time did not suffice for them, or `robust`: then the kit is as it
+    was.
 
     Raises:
         Unfinished: the effort ran out.
@@ -322,7 +323,11 @@ def made_robust(
     if asked is None or safety is None or settled.gaps:
         return settled, None, []
     plain = settled.choice.ids or ()
-    found = robust_kit(settled.case, jobs=safety.jobs, multiple=safety.multiple, effort=effort, start=plain)
+    try:
+        found = robust_kit(settled.case, jobs=safety.jobs, multiple=safety.multiple, effort=effort, start=plain)
+    except Unfinished:
+        gap = no_robust_gap(asked.work_multiple, None, ruled_out=False)
+        return replace(settled, gaps=[gap], known=False), None, ["robust"]
     below, left = None if found.ids is None else found.mass, list[str]()
     try:
         doubled = doubled_of(settled.case, settled.choice.ids or (), safety, below=below, effort=effort)

@@ -10,10 +10,11 @@ from solver.forms.effort import Effort, Unfinished
 from solver.forms.kit_answer import Gap
 from solver.model.case import Case
 from solver.model.day_work import Workload, workload
+from solver.model.greedy_kit import promising_tools
 from solver.needs.question import Question
 from solver.programs.engine import Status
 from solver.search.choice import Choice, choose
-from solver.search.relaxation import relieve
+from solver.search.relaxation import Relaxation, relieve, relieved_by_greed
 
 
 @dataclass(frozen=True)
@@ -21,6 +22,7 @@ class Settled:
     """A case settled: the choice, the case it was made in, the jobs of it, the day's work, and the gaps.
 
     `worn` is the case with the wear that the answer leaves out, where the tools wear out before the work is done.
+    `known` is False where the effort ended before it was known whether the gaps of limits must be.
     """
 
     case: Case
@@ -29,6 +31,7 @@ class Settled:
     load: Workload
     gaps: list[Gap]
     worn: Case | None = None
+    known: bool = True
 
     @property
     def wearing(self) -> Case:
@@ -57,6 +60,23 @@ def settled_kit(question: Question, *, effort: Effort) -> Settled:
     return Settled(case, met, choice, load, gaps)
 
 
+def told_kit(question: Question, *, effort: Effort) -> Settled:
+    """Return what `settled_kit` does, or where the effort ended first a kit by greed, and the limits that it breaks.
+
+    Raises:
+        Unfinished: greed found no kit either, whatever the limits.
+    """
+    try:
+        return settled_kit(question, effort=effort)
+    except Unfinished:
+        aim, (case, met, gaps) = question.trip.aim, what_can_be_met(question)
+        case = case.keep(promising_tools(case))
+        found = relieved_by_greed(case, aim=aim, effort=effort)
+        if found is None:
+            raise
+        return _eased(case, met, gaps, *found, aim, effort=effort)
+
+
 def what_can_be_met(question: Question) -> tuple[Case, list[int], list[Gap]]:
     """Return the case of what can be met, the jobs that it has, and a gap for each need or tool that can't."""
     gaps = missing_must(question.trip, question.barred, question.case)
@@ -77,13 +97,32 @@ def relieved(case: Case, met: list[int], gaps: list[Gap], aim: str, *, effort: E
     """
     loose, reliefs = relieve(case, effort=effort)
     choice = choose(loose, aim=aim, effort=effort)
+    return _eased(case, met, gaps, loose, reliefs, choice, aim, effort=effort)
+
+
+def _eased(
+    case: Case,
+    met: list[int],
+    gaps: list[Gap],
+    loose: Case,
+    reliefs: list[Relaxation],
+    choice: Choice,
+    aim: str,
+    *,
+    effort: Effort,
+) -> Settled:
+    """Return a kit of a case whose limits gave way, with their gaps after those there are.
+
+    Raises:
+        Unfinished: there is no kit.
+    """
     load = load_of(loose, choice, effort=effort, by_kcal=AIMS[aim].by_kcal)
-    limits = limit_gaps(reliefs, gaps)
-    if reliefs[0].limit is not None:
-        return Settled(loose, met, choice, load, gaps + limits)
+    limits, known = limit_gaps(reliefs, gaps), all(one.ruled_out for one in reliefs)
+    if not reliefs or reliefs[0].limit is not None:
+        return Settled(loose, met, choice, load, gaps + limits, known=known)
     worn = replace(loose, wear=case.wear, slower=case.slower)
     life = life_gap(worn, worn.kit(choice.ids or ()), load, limits[0].text)
-    return Settled(loose, met, choice, load, [*gaps, life, *limits[1:]], worn)
+    return Settled(loose, met, choice, load, [*gaps, life, *limits[1:]], worn, known)
 
 
 def load_of(case: Case, choice: Choice, *, effort: Effort, by_kcal: bool = False) -> Workload:

@@ -14,6 +14,8 @@ from solver.needs.case_builder import ANSWER_DIGITS
 from solver.search.relaxation import WORN_OUT, Relaxation
 
 _MOST_WORN = 5  # judged: tools that are named in one sentence
+_NONE_FOUND = "No kit found within the allowed effort"
+_UNTOLD_WEAR = f"{_NONE_FOUND} lasts until the work is done. This kit assumes no wear."
 
 
 def limit_gaps(reliefs: Sequence[Relaxation], before: Sequence[Gap]) -> list[Gap]:
@@ -37,14 +39,16 @@ def _limit_gap(relief: Relaxation, others: Sequence[str]) -> Gap:
         others: what else gives way, in words.
     """
     if relief.limit is None:
-        return Gap(kind="limit", need=None, field="life", short_by=None, unit="life", closest=None, text=WORN_OUT)
+        text = WORN_OUT if relief.ruled_out else _UNTOLD_WEAR
+        return Gap(kind="limit", need=None, field="life", short_by=None, unit="life", closest=None, text=text)
     limit, needed = relief.told_before, relief.told_needed
     least = "the least that works" if relief.proven else "the least value found within the allowed effort"
     kept = f"{_listed(others)}. All other rules are kept." if others else "with all other rules kept."
-    text = f"No kit keeps {relief.limit.held_at(limit)}: {least} is {relief.limit.told(needed)}, {kept}"
+    no_kit = "No kit" if relief.ruled_out else _NONE_FOUND
+    text = f"{no_kit} keeps {relief.limit.held_at(limit)}: {least} is {relief.limit.told(needed)}, {kept}"
     if relief.limit is MEMBERS:
         more = f"{least} is {as_told(needed)} g more for each"
-        text = f"No kit can be shared out within what members carry: {more}, {kept}"
+        text = f"{no_kit} can be shared out within what members carry: {more}, {kept}"
     short_by = round(needed - limit, ANSWER_DIGITS)
     return Gap(
         kind="limit",
@@ -114,14 +118,16 @@ def _listed(words: Sequence[str]) -> str:
     return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
 
 
-def no_robust_gap(multiple: float, doubled: tuple[Sequence[str], float] | None) -> Gap:
+def no_robust_gap(multiple: float, doubled: tuple[Sequence[str], float] | None, *, ruled_out: bool = True) -> Gap:
     """Return the gap of a safety that no kit gives.
 
     Args:
         multiple: how many times the work limit a day may take after a loss.
         doubled: ids and mass [g] of a pack with two of some tools that gives it; None where none is known.
+        ruled_out: whether it is proven that none does.
     """
-    text = f"No kit works after the loss of any one tool, even with {multiple:g} times the work limit. "
+    text = f"{'No kit' if ruled_out else _NONE_FOUND} works after the loss of any one tool, "
+    text += f"even with {multiple:g} times the work limit. "
     text += "This kit ignores that rule."
     if doubled is not None:
         ids, mass_g = doubled

@@ -127,8 +127,12 @@ def lightest_masses(draws: JointDraws, near: int, *, effort: Effort) -> list[int
     Raises:
         Unfinished: the effort ran out.
     """
-    cases = draws.block(0, min(_MOST_LIGHTEST, len(draws)))
-    return least_masses(cases, near, effort=effort, reduced=False)
+    found, number = list[int | None](), min(_MOST_LIGHTEST, len(draws))
+    for first in range(0, number, draws.size):
+        effort.go_on()
+        cases = draws.within(effort).block(first, min(first + draws.size, number))
+        found += least_masses(cases, near, effort=effort, reduced=False)
+    return found
 
 
 def _values(draws: JointDraws, names: Sequence[str], tools: Collection[int]) -> dict[str, Floats]:

@@ -356,7 +356,9 @@ class Answer(_Told):
 
     `sure` is null where the trip does not ask for it.
     `upgrades` is empty if `detail` is `kit`, the kit is not proven, the trip is uncovered, or it asks for a robust kit.
-    `not_settled` names the parts that the time or the effort allowed did not suffice for: share, longer_day (what a
+    `not_settled` names the parts that the time or the effort allowed did not suffice for: kit (a kit within all limits:
+    the one told breaks those of `gaps`, and it is not known whether another keeps them), lightest (the lightest kit
+    beside another aim: the kit itself stands there), robust (a kit that bears a loss), share, longer_day (what a
     longer day saves), tool_prices and need_prices (their prices in grams), pins, assumption_pins (`assumptions` of
     `pins`, which is empty then), conflict, alternatives, upgrades, why_not, facts (of `proof`), doubled (of `robust`,
     or of the gap of a safety that no kit gives), losses (of `robust`). Any other list among them is told as far as it

@@ -13,6 +13,9 @@ from solver.model.day_work import unworn
 _FOR_GROWING = 0.5  # judged: of the time
 _MOST_STEPS = 80  # judged: tools added one by one; kits of more are not sought
 _MOST_SHED = 20  # judged: tools tried at home, the heaviest first
+_MANY = 100_000  # judged: times of tools at jobs, beyond which greed looks at few of the tools
+_FEW_EACH = 5  # judged: tools at each job that stand out in one way
+_FEW_TOGETHER = 20  # judged: as many, where all together are begun with
 _MOST_TRIED = 200  # judged: sets of tools tried at home where all tools together are begun with
 
 
@@ -44,6 +47,41 @@ def kit_by_greed(
         return _grown(case, counts, start, effort=effort.portion(_FOR_GROWING)) or _shrunk(case, counts, start, effort)
     except Unfinished:  # what tells whether a kit counts has its own end
         return None
+
+
+def promising_tools(case: Case, *, each: int = _FEW_EACH) -> Ints:
+    """Return the tools (indices, ascending) among which greed finds a kit soon: all, of many at each job a few.
+
+    These are the lightest, the quickest, and those of least time for their mass; with them go the lightest of what they
+    need, and the tools that must go.
+
+    Args:
+        case: the trip's choice as numbers.
+        each: how many of each sort.
+    """
+    if case.work.size <= _MANY:
+        return np.arange(case.tools)
+    kept = np.zeros(case.tools, dtype=bool)
+    kept[sorted(case.must)] = True
+    for job in range(len(case.work)):
+        work = case.work[job, : case.tools]
+        able = np.flatnonzero(work < NEVER)
+        for worth in (case.mass[able], work[able], (case.mass[able] + 1.0) * work[able]):
+            best = np.argpartition(worth, each)[:each] if len(able) > each else slice(None)
+            kept[able[best]] = True
+    for one in case.renewals:
+        if kept[one.tool] and one.sharpeners.any():
+            kept[_lightest(case, one.sharpeners)] = True
+    before = None
+    while before != (before := int(kept.sum())):
+        for group in case.groups:
+            needed = group.dependent >= case.tools or kept[group.dependent]
+            if needed and group.members.any() and not (kept & group.members).any():
+                kept[_lightest(case, group.members)] = True
+    for members in case.some_of:
+        if members.any():
+            kept[_lightest(case, members)] = True
+    return np.flatnonzero(kept)
 
 
 def robust_by_greed(
@@ -111,9 +149,12 @@ def _grown(
 def _shrunk(
     case: Case, counts: Callable[[frozenset[int]], bool], start: frozenset[int], effort: Effort
 ) -> frozenset[int] | None:
-    """Return what is left of all tools together, where they count; of tools of which one may go it is the lightest."""
+    """Return what is left of all tools together, where they count; of tools of which one may go it is the lightest.
+
+    Of many tools those that stand out are all.
+    """
     held = case.must | start
-    kit = frozenset(range(case.tools))
+    kit = frozenset(promising_tools(case, each=_FEW_TOGETHER).tolist())
     for one in case.one_of:
         several = frozenset(np.flatnonzero(one).tolist())
         kit -= several - ((several & held) or {_lightest(case, one)})

@@ -28,9 +28,11 @@ _MOST_PRICE = 2.0**62  # judged: far above what any life is worth; floats may pr
 _SUM_TRUST = 1e-12  # far above what the difference of two floats is off by, as a part of the larger
 _UNTIL_WHOLE = 1  # judged: kits for which programs of their own tools are quicker made than one of all tools
 _UNTIL_ALL = 16  # judged: kits ruled out before it pays to look at all tools together
+_MANY = 100_000  # judged: times of tools at jobs, of which one program takes longer than those of many kits
 _TRUST = 1e-9  # far above what sums of floats are off by
 
 _Worn = tuple[int, int]  # a tool and its part
+LifePrices = dict[_Worn, int]  # what a life of each is worth
 
 
 class NothingLasts(Exception):
@@ -46,10 +48,10 @@ class _Proposer:
         Args:
             case: the trip's choice as numbers.
             has: the workers.
-            worn: whose lives have prices.
+            worn: whose lives have prices, as far as they are there.
             work_cap: the limit on a day's work [ms], 1 or more.
         """
-        program, self.worn = sharing(case, has, elastic=True), worn
+        program, self.worn = sharing(case, has, elastic=True), [one for one in worn if has[one[0]]]
         model = Model()
         for _ in range(program.width):
             model.column(high=None)
@@ -62,7 +64,7 @@ class _Proposer:
         self.columns = np.array(list(program.amounts.values()), dtype=np.int64)
         self.worker = np.array([worker for _, worker, _ in program.amounts], dtype=np.int64)  # of each of those columns
         first = len(model.rows)
-        for one in worn:
+        for one in self.worn:
             terms = program.wear.get(one, ())
             model.row((column, spent / (GRAMS_PER_KG * LIFE)) for column, spent in terms)
         self.rows = np.arange(first, len(model.rows))
@@ -83,19 +85,21 @@ class Wear:
     (the elastic form of a program; Brown, Graves 1975).
     """
 
-    def __init__(self, case: Case, *, ends: bool = False) -> None:
-        """Begin without prices.
+    def __init__(self, case: Case, kept: list[LifePrices], *, ends: bool = False) -> None:
+        """Begin with the prices of kits before.
 
         Args:
             case: the trip's choice as numbers.
+            kept: prices, those that ruled the last kit out first; added to. Any are valid, of other cases too.
             ends: whether all tools together are looked at too, once some kits are ruled out.
         """
         self.case = case
-        self.until_all = _UNTIL_ALL if ends else 0
+        self.many = case.work.size > _MANY
+        self.until_all = _UNTIL_ALL if ends and not self.many else 0
         self.asked: frozenset[int] = frozenset()  # the kit that it was asked for last
         self.excess = 0  # by what its day is too long at least, in thousandths of units
-        self.prices: dict[_Worn, int] = {}  # by which the last bound went
-        self.kept: list[dict[_Worn, int]] = []  # of kits before, those that ruled the last one out first
+        self.prices: LifePrices = {}  # by which the last bound went
+        self.kept = kept
         self.ways: dict[int, list[tuple[int, Way]]] = {}  # of each worker that was asked for, with their jobs
         self.work_cap = self.longest() if case.work_cap is None else case.work_cap
         self.worn = [(tool, part) for part in PARTS for tool in np.flatnonzero(self.wearing(part)).tolist()]
@@ -132,9 +136,12 @@ class Wear:
         return [one for worker in workers for one in self.ways[worker]]
 
     def proposer(self, has: Bools) -> "_Proposer":
-        """Return the program that proposes prices of these workers: of all, once it has been asked for some."""
-        if self.until_whole:
-            self.until_whole -= 1
+        """Return the program that proposes prices of these workers: of all, once it has been asked for some.
+
+        Of many tools each kit has its own.
+        """
+        if self.until_whole or self.many:
+            self.until_whole = max(0, self.until_whole - 1)
             return _Proposer(self.case, has, self.worn, max(1, self.work_cap))
         if self.whole is None:
             self.whole = _Proposer(self.case, np.ones(len(has), dtype=bool), self.worn, max(1, self.work_cap))
@@ -172,18 +179,19 @@ class Wear:
                 return True
         self.excess = 0
         if self.propose(has, lives):
-            self.kept = [self.prices, *self.kept[: _KEPT - 1]]
+            self.kept[:] = [self.prices, *self.kept[: _KEPT - 1]]
             self.excess = self.bound(has, lives) - most
         return self.excess > 0
 
     def propose(self, has: Bools, lives: dict[_Worn, float]) -> bool:
         """Take the prices of a program in floats, as whole numbers; tell whether it had any."""
-        per_life = self.proposer(has).prices(has, lives)
+        proposer = self.proposer(has)
+        per_life = proposer.prices(has, lives)
         if per_life is None:
             return False
         per_life = np.abs(per_life) * (self.work_cap * _STEPS)
         whole = np.rint(np.minimum(np.nan_to_num(per_life), _MOST_PRICE)).astype(np.int64).tolist()
-        self.prices = {worn: price for worn, price in zip(self.worn, whole, strict=True) if price}
+        self.prices = {worn: price for worn, price in zip(proposer.worn, whole, strict=True) if price}
         return True
 
     def cost(self, way: Way, lives: dict[_Worn, float]) -> int:

@@ -51,7 +51,7 @@ def firewood_backups(
 
 def _cuts(method: Method, one: WoodClass[N], workers: Workers) -> Truth:
     """Tell whether a field method cuts the wood of a class to length."""
-    place = workers.rows.index(method)
+    place = workers.rows.index(method, workers.carried)
     largest = workers.largest["buck"][..., place]
     able = (workers.score["buck"][..., place] > 0) & (largest >= one.diameter_mm)
     return (able if able.ndim else bool(able)) & one.worked_by(method)

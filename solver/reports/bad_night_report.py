@@ -12,7 +12,7 @@ from solver.answers.bearing import (
     lightest_for_each,
     lightest_that_bears,
 )
-from solver.answers.kit import Settled, settled_kit
+from solver.answers.kit import Settled, settled_kit, told_kit
 from solver.forms.answer import CautionAnswer, FigureInForce
 from solver.forms.arguments import TripGiven, effort_given, names_given, trip_given
 from solver.forms.barring import unbarred
@@ -44,6 +44,7 @@ from solver.telling.stated_figure import figures_in_force, trial_scores
 from solver.telling.warning import cautions_for, cautions_of
 
 _FOR_THE_TRIP = 1 / 3  # judged: of the time, for the lightest kit of the trip as planned
+_MOST_TIMES = 6_000_000  # judged: times of tools at jobs in all cases, some 350 MB
 _OPEN_TEXT = "The time or effort allowed did not suffice to tell which one kit bears all of it."
 _WORST_LAST = ("covered", "late", "cannot")
 
@@ -111,11 +112,7 @@ def bad_night(trip: TripGiven, kit: Iterable[str] | None = None, *, effort: Effo
         _refuse_robust(trip)
         question = question_of(trip)
         mishaps = mishaps_of(trip)
-        asked: dict[MishapName, Question] = {}
-        for one in mishaps:
-            if one.trip is not None:
-                effort.go_on()
-                asked[one.name] = question_of(one.trip, at_work=one.at_work)
+        _refuse_too_much(question, mishaps, own=named is not None)
     settled = _settled(question, named, effort=effort)
     ids = tuple(sorted(numbered(named))) if named is not None else settled.choice.ids or () if settled else ()
     carried = _Carried(ids, own=named is not None)
@@ -124,7 +121,7 @@ def bad_night(trip: TripGiven, kit: Iterable[str] | None = None, *, effort: Effo
         check_kit_ids(named, own)
     planned = night_of(own, ids, effort=effort)
     plain = NOT_SETTLED if settled is None else borne_by(settled)
-    troubles = _troubles(mishaps, asked, question, carried, planned, plain, effort=effort)
+    troubles = _troubles(mishaps, question, carried, planned, plain, effort=effort)
     mass = planned.view.settled.choice.mass
     cases = [
         _case_answer(troubles[one.name], question, planned) if one.name in troubles else _not_applying(one)
@@ -159,12 +156,11 @@ def _settled(question: Question, named: Sequence[str] | None, *, effort: Effort)
     try:
         return settled_kit(question, effort=effort.portion(_FOR_THE_TRIP))
     except Unfinished:
-        return settled_kit(question, effort=effort) if named is None else None
+        return told_kit(question, effort=effort) if named is None else None
 
 
 def _troubles(
     mishaps: Sequence[Mishap],
-    asked: Mapping[MishapName, Question],
     question: Question,
     carried: _Carried,
     planned: Night,
@@ -173,14 +169,17 @@ def _troubles(
     effort: Effort,
 ) -> dict[MishapName, _Trouble]:
     """Return each thing that can go wrong by its name, each in its share of the time."""
-    going = [one for one in mishaps if one.trip is not None]
+    going = [(one, one.trip) for one in mishaps if one.trip is not None]
     found: dict[MishapName, _Trouble] = {}
-    for place, one in enumerate(going):
+    for place, (one, trip) in enumerate(going):
         part = effort.portion(1 / (len(going) - place + 1))
         if one.name == "lost":
             found[one.name] = _lost_tool(one, question, carried, planned, plain, effort=part)
-        else:
-            found[one.name] = _trouble(one, asked[one.name], carried, effort=part)
+            continue
+        effort.heed()
+        with under("/trip"):
+            asked = question_of(trip, at_work=one.at_work)
+        found[one.name] = _trouble(one, asked, carried, effort=part)
     return found
 
 
@@ -204,6 +203,23 @@ def _refuse_robust(trip: Trip) -> None:
     if trip.robust is not None:
         detail = "the case `lost` tells of the loss of a tool; leave robust out, or use POST /v1/kits"
         raise TripError([Fault("#/robust", trip.robust.model_dump(), "null", detail)])
+
+
+def _refuse_too_much(question: Question, mishaps: Sequence[Mishap], *, own: bool) -> None:
+    """Refuse a night of more jobs than can be told of so many tools in all cases; an own kit has each told anew.
+
+    Raises:
+        TripError: there are too many.
+    """
+    tools, jobs = question.workers.carried, len(question.case.work)
+    told = (1 + own) * (1 + sum(one.trip is not None and one.name != "lost" for one in mishaps))
+    if told * question.case.work.size > _MOST_TIMES:
+        most = _MOST_TIMES // (told * max(1, jobs))
+        detail = f"a bad night tells the work of {tools} tools at {jobs} jobs {told} times; of so many jobs it can of"
+        detail += f" {most} tools: state fewer tasks, or name `only`"
+        raise TripError(
+            [Fault("#/tasks", jobs, f"at most {_MOST_TIMES // (told * tools)} jobs of {tools} tools", detail)]
+        )
 
 
 def _trouble(mishap: Mishap, question: Question, carried: _Carried, *, effort: Effort) -> _Trouble:

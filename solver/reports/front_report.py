@@ -2,7 +2,7 @@
 
 from dataclasses import replace
 
-from solver.answers.kit import Settled, settled_kit, what_can_be_met
+from solver.answers.kit import Settled, told_kit, what_can_be_met
 from solver.forms.arguments import Argument, TripGiven, effort_given, trip_given
 from solver.forms.effort import Effort
 from solver.forms.limit import WORK
@@ -43,11 +43,15 @@ def front(trip: TripGiven, *, against: Against = "minutes", effort: Effort | Non
     case, met, gaps = what_can_be_met(question)
     found = front_of(case, against=against, effort=effort.portion(_FOR_POINTS))
     points = found.points
+    if not points and found.rest is not None:
+        points = [point_of(case, found.rest, effort=effort)]
     if points:
         settled = Settled(case, met, points[0].choice, points[0].load, gaps)
     else:
-        settled = settled_kit(question, effort=effort)
-        found = front_of(settled.case, against=against, effort=effort)
+        settled = told_kit(question, effort=effort)
+        found = replace(found, complete=False, checked=False)
+        if settled.choice.checked and not effort.over:
+            found = front_of(settled.case, against=against, effort=effort)
         points = found.points or [point_of(settled.case, settled.choice, effort=effort)]
     view = SolutionView(question, settled)
     return FrontAnswer(

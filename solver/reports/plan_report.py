@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from solver.answers.details import details_of, made_robust
-from solver.answers.kit import Settled, load_of, settled_kit
+from solver.answers.kit import Settled, load_of, told_kit
 from solver.forms.aim import AIMS
 from solver.forms.answer import Answer, AssumptionPin, EarlyAnswer, EarlyPins, Pins
 from solver.forms.arguments import TripGiven, effort_given, trip_given
@@ -39,11 +39,12 @@ def plan(trip: TripGiven, *, effort: Effort | None = None) -> Answer:
     if asked is not None:
         refuse_too_many(question, asked)
     within = effort if asked is None else effort.portion(_FOR_PLAN)
-    plain = settled_kit(question, effort=within if question.trip.robust is None else within.portion(_FOR_PLAIN))
+    plain = told_kit(question, effort=within if question.trip.robust is None else within.portion(_FOR_PLAIN))
     lightest = _lightest_of(question, plain, effort=within)
     settled, robust, left = made_robust(question, plain, lightest.choice.mass, effort=within)
     details, ends = details_of(question, settled, robust, effort=within)
-    details = replace(details, not_settled=[*left, *details.not_settled])
+    unknown = [*([] if plain.known else ["kit"]), *([] if lightest.known or lightest is plain else ["lightest"])]
+    details = replace(details, not_settled=[*unknown, *left, *details.not_settled])
     view = SolutionView(question, settled, details.need_prices, details.tool_prices)
     answer = tell(view, lightest, details)
     more = ends is not None or asked is not None
@@ -58,12 +59,14 @@ def plan(trip: TripGiven, *, effort: Effort | None = None) -> Answer:
 
 
 def _lightest_of(question: Question, settled: Settled, *, effort: Effort) -> Settled:
-    """Return the lightest kit to compare with, where something else than mass was the aim."""
+    """Return the lightest kit to compare with, where mass was not the aim; where none is known, the kit itself."""
     if question.trip.aim == "mass":
         return settled
     choice = choose(settled.case, effort=effort)
+    if choice.ids is None:
+        return replace(settled, known=False)
     load = load_of(settled.case, choice, effort=effort, by_kcal=AIMS[question.trip.aim].by_kcal)
-    return replace(settled, choice=choice, load=load)
+    return replace(settled, choice=choice, load=load, known=True)
 
 
 def _early_answer(answer: Answer) -> EarlyAnswer:

@@ -11,7 +11,7 @@ import numpy as np
 from catalog.maths.binomial import binomial_interval
 from solver.answers.confidence import NO_KIT, PROBABILITY_DIGITS, Scenarios, Sufficing, to_reach
 from solver.answers.gap import missing_must
-from solver.answers.kit import Settled, settled_kit
+from solver.answers.kit import Settled, told_kit
 from solver.answers.limit_gap import limit_gaps
 from solver.draws.joint_draws import JointDraws, draws_of
 from solver.draws.kit_outcomes import FIREWOOD, REACH, KitOutcomes, outcomes_in_time, outcomes_of
@@ -65,7 +65,7 @@ def sure(trip: TripGiven, sure: Sure | Mapping[str, Any] | None = None, *, effor
     question = trip_question(trip)
     with under("" if beside or given.sure is None else "/trip"):
         refuse_too_many(question, asked)
-    settled = settled_kit(question, effort=effort.portion(1 - _FOR_KITS))
+    settled = told_kit(question, effort=effort.portion(1 - _FOR_KITS))
     told = sureness_of(question, asked, settled, effort=effort)
     return SureAnswer(name=trip.name, **{field: getattr(told, field) for field in Sureness.model_fields})
 
@@ -82,7 +82,7 @@ def sureness_of(question: Question, asked: Sure, settled: Settled, *, effort: Ef
     quota = to_reach(asked.confidence)
     draws = draws_of(question, count=asked.draws, seed=asked.seed, effort=effort)
     found = _found_by(question, draws, quota, effort=effort.portion(_FOR_KITS))
-    tried, end = _Tried(draws, asked, effort), effort.grace()
+    tried, end = _Tried(draws, asked, effort, [] if settled.known else [_AT_MEDIANS]), effort.grace()
     kit = None if settled.gaps else settled.choice.ids
     alone = found.best.ids is None or found.best.ids == kit
     medians = tried.in_time(kit, "medians", end if alone else end.portion(_FOR_EACH))
@@ -227,14 +227,14 @@ def _step(found: Sufficing, before: Sufficing | None) -> SureStep:
 class _Tried:
     """Kits of a question tried on the draws by which they were chosen, and once on fresh ones."""
 
-    def __init__(self, draws: JointDraws, asked: Sure, effort: Effort) -> None:
-        """Take up the first, and set up the fresh ones."""
+    def __init__(self, draws: JointDraws, asked: Sure, effort: Effort, left: Sequence[str] = ()) -> None:
+        """Take up the first, set up the fresh ones, and note what is not settled already."""
         self.question, self.draws, self.asked, self.effort = draws.question, draws, asked, effort
         self.fresh = draws_of(draws.question, count=_FRESH_DRAWS, seed=asked.seed, effort=effort, fresh=True)
         # few draws where the time ended
         self.known: dict[tuple[str, ...], KitOutcomes] = {}
         self.shares: dict[tuple[str, ...], Fraction] = {}
-        self.left: list[str] = []
+        self.left = list(left)
 
     def whole(self, ids: tuple[str, ...]) -> KitOutcomes:
         """Return what a kit does in all fresh draws."""

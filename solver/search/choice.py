@@ -19,7 +19,7 @@ from solver.model.greedy_kit import kit_by_greed
 from solver.model.program import Program, build, limit_can_bind
 from solver.model.reduction import reduce
 from solver.model.time_price import WearShortfall
-from solver.model.wear import NothingLasts, Wear
+from solver.model.wear import LifePrices, NothingLasts, Wear
 from solver.programs.engine import Status
 from solver.programs.linear_model import Row
 from solver.search.branching_data import BranchingData
@@ -92,6 +92,7 @@ class Search:
         self.solves = 0
         self.loads: dict[frozenset[int], Workload | None] = {}
         self.wear: Wear | None = None  # made for the first kit that does not last
+        self.prices: list[LifePrices] = []  # of lives; cases of the same tools may share them
         self.ends_worn = False  # whether it ends with `NothingLasts` once that is proven
 
     def outworn(self, kit: frozenset[int], has: Bools) -> bool:
@@ -99,7 +100,7 @@ class Search:
         if self.wear is None:
             if self.effort.solver is not None:
                 return False
-            self.wear = Wear(self.case, ends=self.ends_worn)
+            self.wear = Wear(self.case, self.prices, ends=self.ends_worn)
         return self.wear.rules_out(kit, has)
 
     def program(self, *, with_minutes: bool) -> Program:

@@ -47,11 +47,15 @@ class Point:
 
 @dataclass(frozen=True)
 class _Front:
-    """The points by rising mass, whether the list is proven to be all of them, and whether in whole numbers."""
+    """The points by rising mass, whether the list is proven to be all of them, and whether in whole numbers.
+
+    Where the effort ended first, `rest` is the lightest kit known beyond the last point, if any.
+    """
 
     points: list[Point]
     complete: bool
     checked: bool = False
+    rest: Choice | None = None
 
 
 @dataclass
@@ -274,7 +278,7 @@ def _one_by_one(case: Case, *, against: Against, effort: Effort) -> _Front:
         if choice.status is Status.INFEASIBLE:
             return _Front(points, complete=True, checked=checked)
         if choice.status is Status.STOPPED or choice.ids is None:
-            return _Front(points, complete=False)
+            return _Front(points, complete=False, rest=None if choice.ids is None else choice)
         point = point_of(case, choice, effort=effort)
         points.append(point)
         if _least_of_all(point, against):

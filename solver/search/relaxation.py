@@ -1,22 +1,26 @@
 """When limits leave no kit: the least by which they must give way."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from contextlib import suppress
+from dataclasses import dataclass, replace
 from itertools import combinations
 
+from solver.forms.aim import AIMS
 from solver.forms.effort import Effort, Unfinished
-from solver.forms.limit import GIVING_WAY, HELD_TO_MEMBERS, MEMBERS, Limit
+from solver.forms.limit import GIVING_WAY, HELD_TO_MEMBERS, MEMBERS, WORK, Limit
 from solver.forms.quantity import MASS, Quantity
 from solver.model.case import Case
+from solver.model.greedy_kit import kit_by_greed
 from solver.programs.engine import Status
-from solver.search.choice import InOrder, Search, choose
+from solver.search.choice import Choice, Found, InOrder, Search, choice_of, choose
 
 
 @dataclass(frozen=True)
 class Relaxation:
     """A limit that gives way: which (None: the life of tools), from what, to what (whole units), and whether proven.
 
-    Proven is that nothing less will do. Work is without rest; as told, both are in the limit's own unit, work with it.
+    Proven is that nothing less will do; ruled out, that no kit keeps all limits. Work is without rest; as told, both
+    are in the limit's own unit, work with it.
     """
 
     limit: Limit | None
@@ -25,6 +29,7 @@ class Relaxation:
     proven: bool
     told_before: float = 0.0
     told_needed: float = 1.0
+    ruled_out: bool = True
 
 
 WORN_OUT = "The allowed tools wear out before the work is done. This kit assumes no wear."
@@ -53,6 +58,61 @@ def relieve(case: Case, *, effort: Effort) -> tuple[Case, list[Relaxation]]:
         loose, reliefs = relieve(case.unworn(), effort=effort)
         return loose, [_WORN, *reliefs]
     raise Unfinished
+
+
+def relieved_by_greed(case: Case, *, aim: str, effort: Effort) -> tuple[Case, list[Relaxation], Choice] | None:
+    """Return the case with limits raised to what a kit by greed comes to, what gives way, and the kit; None: no kit.
+
+    Nothing is proven of it. First all limits give way, and nothing wears; then, as far as the time goes, less does.
+
+    Args:
+        case: a case of which no kit is known.
+        aim: what the kit is told by.
+        effort: what it may cost; where its time is over already it has a little grace.
+    """
+    effort, by_kcal, best = effort.grace(), AIMS[aim].by_kcal, None
+    for loose in _looser(case):
+        search = Search(loose, effort=effort, solver=None, by_kcal=by_kcal)
+        kit = kit_by_greed(loose, search.counts, effort=effort)
+        found = Found(Status.STOPPED, kit, None if kit is None else search.load_of(kit))
+        with suppress(Unfinished):  # how much more members must carry
+            best = best if kit is None else _raised_to(case, loose, search, found, aim)
+        if effort.over:
+            break
+    return best
+
+
+def _looser(case: Case) -> Iterator[Case]:
+    """Yield a case without what may give way, then without less of it."""
+    free = case
+    for limit in GIVING_WAY:
+        free = free.capped(limit.field, None)
+    yield free.unworn()
+    if case.wear.any():
+        yield free
+    if case.work_cap is not None:
+        yield free.capped(WORK.field, case.work_cap)
+
+
+def _raised_to(
+    case: Case, loose: Case, search: Search, found: Found, aim: str
+) -> tuple[Case, list[Relaxation], Choice]:
+    """Return what `relieved_by_greed` does of a kit of a looser case.
+
+    Raises:
+        Unfinished: it was not settled by how much members must carry more.
+    """
+    assert found.kit is not None
+    assert found.load is not None
+    reliefs = [replace(_WORN, ruled_out=False)] if case.wear.any() and not loose.wear.any() else []
+    for limit in [one for one in GIVING_WAY if one.field in case.caps]:
+        before = case.caps[limit.field]
+        needed = limit.quantity.measure(replace(loose, members=case.members), found.kit, found.load)
+        if needed > before:
+            told = case.told_limit(limit), case.told(limit, needed)
+            reliefs.append(Relaxation(limit, before, needed, False, *told, ruled_out=False))
+        loose = loose.capped(limit.field, max(before, needed))
+    return loose, reliefs, choice_of(loose, search, found, aim)
 
 
 def _relieved(case: Case, limits: list[Limit], size: int, *, effort: Effort) -> Iterator[tuple[Case, list[Relaxation]]]:

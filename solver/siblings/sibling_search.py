@@ -15,7 +15,7 @@ from solver.forms.effort import Effort, Unfinished
 from solver.model.case import Case
 from solver.model.reduction import kept_together
 from solver.search.branching_data import BranchingData, bits
-from solver.search.choice import Choice, Search, choice_of, first_met, least_mass
+from solver.search.choice import Choice, Found, Search, first_met, least_mass
 from solver.search.goal import Met
 from solver.siblings.lacked_sets import LackedSets
 
@@ -306,12 +306,22 @@ def lightest_of(cases: Sequence[Case], near: int, *, effort: Effort) -> list[Cho
         Cancelled: nobody waits for them.
     """
     searches = [Search(case, effort=effort, solver=None) for case in cases]
+    for search in searches:
+        search.prices = searches[0].prices
     walk = _SiblingSearch(cases, searches, near, effort=effort)
     ended = walk.run()
     return [
-        choice_of(case, search, first_met(met), "mass", prover="enumeration") if over else None
-        for case, search, met, over in zip(cases, searches, walk.found, ended, strict=True)
+        _outcome(case, first_met(met)) if over else None
+        for case, met, over in zip(cases, walk.found, ended, strict=True)
     ]
+
+
+def _outcome(case: Case, found: Found) -> Choice:
+    """Return the outcome of a case, of whose aims nobody asks for more than the mass."""
+    ids = None if found.kit is None else tuple(sorted(case.ids[tool] for tool in found.kit))
+    mass = found.bound or 0
+    bound = None if ids is None else mass
+    return Choice(found.status, ids, mass, mass, bound, case.tools, 0, 0, prover="enumeration")
 
 
 def least_masses(cases: Sequence[Case], near: int, *, effort: Effort, reduced: bool) -> list[int | None]:

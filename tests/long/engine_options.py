@@ -150,6 +150,7 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("sets", nargs="*", default=["in force"], help="`all`, or some of: " + "; ".join(SETS))
     parser.add_argument("--programs", type=int, default=10_000)
+    parser.add_argument("--first", type=int, default=0, help="the number of the first: others are other programs")
     parser.add_argument("--solver", choices=("highs", "cbc"), default="highs")
     parser.add_argument("--processes", type=int, default=1)
     parser.add_argument("--kinds", nargs="*", default=list(KINDS))
@@ -159,7 +160,7 @@ def main() -> None:
     columns = {}
     with ProcessPoolExecutor(given.processes) as pool:
         for kind in given.kinds:
-            numbers = range(given.programs)
+            numbers = range(given.first, given.first + given.programs)
             jobs = [(names, given.solver, kind, numbers[s : s + CHUNK]) for s in numbers[::CHUNK]]
             totals: dict[str, Counter[str]] = {name: Counter() for name in names}
             for found, wrong in pool.map(counted, jobs):

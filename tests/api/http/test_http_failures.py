@@ -253,9 +253,9 @@ def test_an_error_inside_is_a_500_without_its_trace(
 
 
 def test_effort_that_runs_out_before_any_kit_is_a_503() -> None:
-    """No kit can be spoken of: neither one, nor that there is none."""
-    too_light = LEAST | {"limits": {"mass_g": 1}}
-    answer = post(too_light, app=small_app(solve_nodes=1, solve_seconds=1e-9))
+    """Before all trips of a season were read no kit can be spoken of: neither one, nor that there is none."""
+    season = {"trips": [{"weight": 1, "trip": LEAST}]}
+    answer = post(season, address="/v1/kits/season", app=small_app(answer_seconds=1e-9))
     assert problem_of(answer, 503)["type"].endswith("/problems/unfinished")
     assert int(answer.headers["retry-after"]) > 0
 

@@ -20,7 +20,7 @@ from api.sheet.cell_text import text_at
 from api.sheet.column import COLUMNS
 from api.sheet.field import field_named, fields
 from api.solving import bounded_memory as memory
-from solver import Cancelled, Effort, Trip, plan
+from solver import Cancelled, Effort, Trip, Unfinished, plan
 
 Row = dict[str, Any]
 ADDRESS = "/v1/sheet/value"
@@ -421,9 +421,22 @@ def test_the_answers_kept_are_bounded(monkeypatch: pytest.MonkeyPatch, solves: l
     assert len(app.state.memory.kept) == 4
 
 
-def test_a_failed_solve_is_not_kept() -> None:
-    """Nor does it hang who asks next."""
+def test_a_kit_that_is_not_settled_is_not_kept() -> None:
+    """Who asks again may have more time."""
     app = small_app(solve_seconds=1e-9, solve_nodes=1)
+    cells = query({"split_mm": "120|90|70", "saw_mm": "90|80", "carve_mm": "30", "mass_g": "1"})
+    assert ask("GET", f"{ADDRESS}?field=not_settled&{cells}", app=app).text.startswith("kit")
+    assert not app.state.memory.kept
+
+
+def test_a_failed_solve_is_not_kept(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Nor does it hang who asks next."""
+
+    def unfinished(*_: object, **__: object) -> None:
+        raise Unfinished
+
+    monkeypatch.setattr(kits, "plan", unfinished)
+    app = small_app()
     cells = query({"split_mm": "120|90|70", "saw_mm": "90|80", "carve_mm": "30", "mass_g": "1"})
     for _ in range(2):
         answer = ask("GET", f"{ADDRESS}?field=kit.mass_g&{cells}", app=app)

@@ -49,7 +49,7 @@ def test_what_wear_rules_out_no_kit_does_and_relief_is_in_every_larger_kit_that_
     ruled, failed, larger = 0, 0, 0
     for number, case in enumerate(worn_cases()):
         assert case.work_cap is not None
-        wear = Wear(case)
+        wear = Wear(case, [])
         kits = [frozenset(kit) for size in range(1, case.tools + 1) for kit in combinations(range(case.tools), size)]
         Random(number).shuffle(kits)
         doing = {kit for kit in kits if does(case, kit)}
@@ -116,7 +116,7 @@ def test_without_a_limit_wear_rules_out_only_kits_that_never_do_the_work() -> No
     ruled = 0
     for case in worn_cases():
         endless = case.capped("work_min_per_day", None)
-        wear = Wear(endless)
+        wear = Wear(endless, [])
         for size in range(1, case.tools + 1):
             for kit in map(frozenset, combinations(range(case.tools), size)):
                 if wear.rules_out(kit, present_workers(endless, kit)):

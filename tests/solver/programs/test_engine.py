@@ -18,7 +18,7 @@ import pytest
 from oracle import Row
 from pydantic import ValidationError
 from random_trips import random_trip
-from service import kit_of, post, problem_of, small_app
+from service import kit_of, post, small_app
 from steiner import affine_plane_9, bose, incidence, steiner_trip, tripled
 from tree import ROOT
 from waiting import RUN_S
@@ -233,13 +233,16 @@ def test_a_cover_that_the_effort_cuts_short_is_never_called_optimal(solver: Solv
 
 @pytest.mark.parametrize("solver", SOLVERS)
 def test_no_effort_at_all_finds_no_more_than_greed_does_and_says_so(solver: SolverName) -> None:
-    """Neither an empty cover nor that there is none: one of no known bound, and within a tight limit nothing."""
+    """Neither an empty cover nor that there is none: one of no known bound, and what it takes of a tight limit."""
     none_at_all = Effort(seconds=1e-9, solver=solver)
     cover = lightest(np.ones(45), incidence(A45), effort=none_at_all)
     assert incidence(A45)[:, list(cover.columns)].any(axis=1).all()
     assert (cover.status, cover.bound) == ("feasible", 0)
-    with pytest.raises(Unfinished):
-        plan(Trip.model_validate({"detail": "kit"} | TIGHT_TRIP), effort=none_at_all)
+    answer = plan(Trip.model_validate({"detail": "kit"} | TIGHT_TRIP), effort=none_at_all)
+    assert (answer.status, answer.not_settled[0], answer.proof.checked) == ("uncovered", "kit", False)
+    (gap,) = answer.gaps
+    assert gap.short_by == answer.kit.mass_g - 100 * BEST_45 > 0
+    assert gap.text.startswith("No kit found within the allowed effort keeps the limit of 3000 g on packed mass")
 
 
 def test_a_kit_that_the_effort_cuts_short_is_feasible_with_bound_and_gap() -> None:
@@ -262,10 +265,11 @@ def test_the_same_trip_with_more_effort_is_proven() -> None:
     assert (answer.proof.bound_g, answer.proof.gap_g) == (100 * BEST_27, 0)
 
 
-def test_no_effort_at_all_over_http_is_a_503() -> None:
-    """With when to come back."""
+def test_no_effort_at_all_over_http_is_a_kit_that_is_not_settled() -> None:
+    """It breaks a limit, by how much is told, and nobody says that no kit keeps it."""
     answer = post(TIGHT_TRIP, app=small_app(solve_seconds=1e-9))
-    assert problem_of(answer, 503)["type"].endswith("/unfinished")
+    assert answer.status_code == 200
+    assert (answer.json()["status"], answer.json()["not_settled"][0]) == ("uncovered", "kit")
 
 
 @contextmanager
