@@ -1,5 +1,6 @@
 """Jobs: the answer that comes later is the one that would have come now; whose they are, how many, how they end."""
 
+import asyncio
 import json
 from collections.abc import Callable
 from pathlib import Path
@@ -12,6 +13,7 @@ from fastapi import FastAPI
 from jobs import ASYNC, state_of, working
 from service import LEAST, ask, faults_of, problem_of, small_app
 from starlette.datastructures import Headers
+from waiting import LONG_S
 
 from api.cli.command import main
 from api.examples.catalog_bodies import HUT
@@ -259,6 +261,10 @@ class Held:
         finally:
             self.ended.set()
 
+    async def begins(self) -> None:
+        """Wait until a plan has begun: its job runs some moments before."""
+        assert await asyncio.to_thread(self.begun.wait, LONG_S)
+
 
 @pytest.fixture
 def held(monkeypatch: pytest.MonkeyPatch) -> Held:
@@ -274,6 +280,7 @@ def test_a_job_is_called_off(app: FastAPI, held: Held) -> None:
     async def talk(client: httpx.AsyncClient) -> None:
         running, waiting, last = [await made(client) for _ in range(3)]
         await state_of(client, running, "running")
+        await held.begins()
         for place in (waiting, running):
             assert (await client.delete(place)).status_code == 204
             job = (await client.get(place)).json()
@@ -296,6 +303,7 @@ def test_a_worker_that_stops_gives_its_job_back(app: FastAPI, held: Held) -> Non
     async def begin(client: httpx.AsyncClient) -> str:
         place = await made(client)
         await state_of(client, place, "running")
+        await held.begins()
         return place
 
     place = working(app, begin)
