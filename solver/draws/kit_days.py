@@ -137,10 +137,7 @@ class KitDays:
             price = self._of_classes(cost) + (self.gather if timed else 0.0)
             taken = self._burnt(price)
             total += (np.where(taken > 0, price, 0.0) * taken).sum(axis=1)
-        lives = prices.sum(axis=1)
-        sure = np.isfinite(total)
-        total = np.where(sure, total, 0.0)
-        return np.where(sure, total - lives - SUM_TRUST * (total + lives), -inf)
+        return _less_lives(total, prices)
 
     def gone(self, prices: Floats) -> tuple[Floats, Floats, Floats]:
         """Return the days on which each job goes the way that costs least by prices of lives.
@@ -167,8 +164,7 @@ class KitDays:
         place = np.arange(len(self))[:, None] * (self.lives + 1) + life
         spent = np.zeros((len(self), self.lives + 1))
         np.add.at(spent.reshape(-1), place, wear)
-        lives, total = prices.sum(axis=1), cost.sum(axis=1) + burnt
-        return time.sum(axis=1) + burnt, spent[:, :-1], total - lives - SUM_TRUST * (total + lives)
+        return time.sum(axis=1) + burnt, spent[:, :-1], _less_lives(cost.sum(axis=1) + burnt, prices)
 
     def _priced(self, prices: Floats, *, timed: bool) -> Floats:
         """Return what each way costs by prices of lives, without end where it can't be gone, float[D, J, V]."""
@@ -187,3 +183,11 @@ class KitDays:
         taken = np.empty_like(reach)
         np.put_along_axis(taken, order, np.clip(1.0 - (reach.cumsum(axis=1) - reach), 0.0, reach), axis=1)
         return taken
+
+
+def _less_lives(total: Floats, prices: Floats) -> Floats:
+    """Return sums of costs less all lives at their prices, a little less than summed up; -inf where there is no sum."""
+    lives = prices.sum(axis=1)
+    sure = np.isfinite(total)
+    total = np.where(sure, total, 0.0)
+    return np.where(sure, total - lives - SUM_TRUST * (total + lives), -inf)

@@ -76,7 +76,8 @@ def _told(days: KitDays, caps: Floats) -> tuple[Bools, Bools]:
         held[here[settled]], known[here[settled]] = keeps[settled], True
         slope = np.where((prices > 0) | (spent > 1), spent - 1, 0.0)
         norm = (slope * slope).sum(axis=1)
-        step = np.divide(_TARGET * caps - least, norm, out=np.zeros_like(caps), where=norm > 0)
+        moves = (norm > 0) & np.isfinite(least)
+        step = np.divide(_TARGET * caps - least, norm, out=np.zeros_like(caps), where=moves)
         prices = np.maximum(prices + step[:, None] * slope, 0.0)
         stay = np.flatnonzero(~settled)
         if len(stay) < len(here):

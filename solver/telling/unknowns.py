@@ -37,7 +37,7 @@ _WORK = {
     "carve": "carve {counted} from {mm:g} mm thick wood",
 }
 _FEW_MIN = 10  # judged: minutes below which two digits are told
-_MORE_MIN = 30.0  # by definition: half an hour more than the usual limit
+_MORE_MIN = 30.0  # by definition: half an hour more than the limit
 _WHOLE = 10  # judged: figures from which no tenths are told
 
 
@@ -124,7 +124,7 @@ def cannot_text(question: Question, name: str, where: Any) -> str:
 
 
 def _late_text(trip: Trip, most: str, found: KitOutcomes) -> str:
-    """Return that a kit is late, in words; where the limit is the usual one, what half an hour more would do."""
+    """Return that a kit is late, in words, and what half an hour more would do; whether the limit is the usual one."""
     limit = trip.limits.work_min_per_day
     nine = found.minutes_at(Fraction(9, 10))
     tail = "" if nine is None else f" One day in ten takes {nine:.0f} minutes or more."
@@ -132,10 +132,10 @@ def _late_text(trip: Trip, most: str, found: KitOutcomes) -> str:
         f"With probability {told_probability(float(np.mean(found.late)))} it takes more than {limit:g} minutes a day, "
         f"most of all {'the firewood' if most == FIREWOOD else most}.{tail}"
     )
-    if "work_min_per_day" in trip.limits.model_fields_set:
-        return text
+    stated = "work_min_per_day" in trip.limits.model_fields_set
+    start = "With" if stated else f"{limit:g} minutes is the usual limit: with"
     longer = told_probability(found.within(limit + _MORE_MIN))
-    return f"{text} {limit:g} minutes is the usual limit: with half an hour more it suffices with probability {longer}."
+    return f"{text} {start} half an hour more it suffices with probability {longer}."
 
 
 def unknowns_of(
