@@ -1,5 +1,6 @@
 """What tests share: one service on a socket for the whole session, one browser for a file, a store that is no one's."""
 
+import fcntl
 import os
 import tempfile
 from collections.abc import Iterator
@@ -14,6 +15,8 @@ from playwright.sync_api import Browser
 from postgres import Postgres, postgres_server
 from server import Server, served
 
+from solver import Effort
+
 # SQLite waits for the disk at each commit, so stores lie in memory where the machine has a folder there.
 MEMORY = Path("/dev/shm")
 IN_MEMORY = str(MEMORY) if os.access(MEMORY, os.W_OK) else None
@@ -27,6 +30,9 @@ HOURS_S = "36000"
 for name in ("SOLVE_SECONDS", "SOLVE_WAIT_SECONDS", "ANSWER_SECONDS", "PATIENCE_SECONDS", "JOB_LEASE_SECONDS"):
     os.environ[f"KITWRIGHT_{name}"] = HOURS_S
 os.environ["KITWRIGHT_STORE_WAIT_S"] = "300"  # the longest that may be set
+_nodes, _seconds, *_others = Effort.__init__.__defaults__ or ()
+assert (_nodes, _seconds) == (Effort.nodes, Effort.seconds)
+Effort.__init__.__defaults__ = (_nodes, float(HOURS_S), *_others)  # the same for who calls the library
 settings.register_profile("cases", settings(), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("cases")
 
@@ -50,8 +56,16 @@ def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
 
 @pytest.fixture(scope="session")
 def node_folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A folder in which the pinned programs of the npm registry can be run."""
-    return installed(tmp_path_factory.mktemp("node"))
+    """A folder in which the pinned programs of the npm registry can be run, installed once for all workers of a run."""
+    if "PYTEST_XDIST_WORKER" not in os.environ:
+        return installed(tmp_path_factory.mktemp("node"))
+    with (tmp_path_factory.getbasetemp().parent / "node.lock").open("w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        folder = Path(lock.name).with_name("node")
+        if not folder.exists():
+            making = tmp_path_factory.mktemp("node")
+            installed(making).rename(folder)
+        return folder
 
 
 @pytest.fixture(scope="module")

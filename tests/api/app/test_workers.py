@@ -158,10 +158,10 @@ def test_a_folder_goes_with_the_last_that_uses_it(tmp_path: Path) -> None:
     assert folders(tmp_path) == []
 
 
-@pytest.mark.parametrize("by", [signal.SIGKILL, signal.SIGSTOP])
-def test_a_worker_that_dies_or_hangs_is_replaced(tmp_path: Path, by: signal.Signals) -> None:
+@pytest.mark.parametrize(("by", "silence"), [(signal.SIGKILL, 60), (signal.SIGSTOP, 10)])
+def test_a_worker_that_dies_or_hangs_is_replaced(tmp_path: Path, by: signal.Signals, silence: int) -> None:
     """Meanwhile the other one serves; one that is stopped does not keep its parent from anything."""
-    with small(tmp_path, silence=5) as own:
+    with small(tmp_path, silence=silence) as own:
         first, second = own.workers()
         os.kill(first, by)
         until(lambda: len(own.workers()) == 3, "a third worker")

@@ -100,8 +100,11 @@ def job_at(url: str, place: str) -> Any:
 
 
 def test_a_job_outlives_the_worker_that_is_killed(tmp_path: Path, database_url: str) -> None:
-    """kill -9 of a service amid a job: another takes it, and ends it where it is called off."""
-    settings = {"database_url": database_url, "job_lease_seconds": 1}
+    """kill -9 of a service amid a job: another takes it, and ends it where it is called off.
+
+    A busy machine may keep the first silent for longer than its lease before it is killed: so many attempts are let.
+    """
+    settings = {"database_url": database_url, "job_lease_seconds": 1, "job_attempts": 100}
     environment = os.environ | {f"KITWRIGHT_{name.upper()}": str(value) for name, value in settings.items()}
     log = tmp_path / "killed.log"
     with log.open("w", encoding="utf-8") as stream:
@@ -113,8 +116,8 @@ def test_a_job_outlives_the_worker_that_is_killed(tmp_path: Path, database_url: 
     finally:
         process.send_signal(signal.SIGKILL)
         process.wait(LONG_S)
-    with served(tmp_path, **settings) as service:
-        until(lambda: job_at(service.url, place)["attempts"] == 2, "another worker that has the job")
+    with served(tmp_path, **settings | {"job_lease_seconds": 6}) as service:
+        until(lambda: job_at(service.url, place)["attempts"] >= 2, "another worker that has the job")
         until(lambda: job_at(service.url, place)["progress"]["seconds"] > 0, "progress")
         assert httpx.delete(f"{service.url}{place}", timeout=LONG_S).status_code == 204
         until(lambda: "kitwright_jobs_running 0.0" in service.figures(), "the end of the work")
@@ -155,7 +158,7 @@ def test_any_service_over_the_store_takes_a_job(tmp_path: Path, database_url: st
 
 def test_a_database_that_comes_back_loses_no_job(postgres: Any) -> None:
     """PostgreSQL killed under a worker amid a job: the job is told once it is back."""
-    app = small_app(database_url=postgres.database(), one_user=True, store_wait_s=2, job_lease_seconds=3600)
+    app = small_app(database_url=postgres.database(), one_user=True, job_lease_seconds=3600)
 
     async def talk(client: httpx.AsyncClient) -> None:
         answer = await client.post("/v1/kits", json=KIT, headers=ASYNC)

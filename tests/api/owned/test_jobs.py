@@ -319,6 +319,10 @@ class Held:
         finally:
             self.ended.set()
 
+    async def begins(self) -> None:
+        """Wait until a plan has begun: its job runs some moments before."""
+        assert await asyncio.to_thread(self.begun.wait, LONG_S)
+
 
 @pytest.fixture
 def held(monkeypatch: pytest.MonkeyPatch) -> Held:
@@ -334,6 +338,7 @@ def test_a_job_is_called_off(app: FastAPI, held: Held) -> None:
     async def talk(client: httpx.AsyncClient) -> None:
         running, waiting, last = [await made(client) for _ in range(3)]
         await state_of(client, running, "running")
+        await held.begins()
         for place in (waiting, running):
             assert (await client.delete(place)).status_code == 204
             job = (await client.get(place)).json()
@@ -388,6 +393,7 @@ def test_a_worker_that_stops_gives_its_job_back(app: FastAPI, held: Held) -> Non
     async def begin(client: httpx.AsyncClient) -> str:
         place = await made(client)
         await state_of(client, place, "running")
+        await held.begins()
         return place
 
     place = working(app, begin)

@@ -75,11 +75,10 @@ def test_a_maker_sees_at_once_whether_a_knife_and_a_saw_replace_hatchet_and_knif
     assert theirs["covered"] and ours["covered"]
     less = theirs["kit"]["mass_g"] - ours["kit"]["mass_g"]
     assert less > 0
-    assert page.locator("#verdict .big").inner_text() == f"{less:.0f} g lighter"
+    expect(page.locator("#verdict .big")).to_have_text(f"{less:.0f} g lighter")
     may = server.ask("/v1/designs/allowance", {"design": knife, "trip": trip | {"extra_tools": rows[1:]}})
-    shown = page.locator("#allowance").inner_text()
-    assert f"Up to {may['allowance_g']:.0f} g packed" in shown
-    assert f"{may['allowance_p20_g']:.0f} g in four of five" in shown
+    expect(page.locator("#allowance")).to_contain_text(f"Up to {may['allowance_g']:.0f} g packed")
+    expect(page.locator("#allowance")).to_contain_text(f"{may['allowance_p20_g']:.0f} g in four of five")
     for column, tools in (("Without yours", []), ("With yours", rows)):
         kit = server.ask("/v1/kits", trip | {"extra_tools": tools, "detail": "kit"})["kit"]
         assert grams(page.locator("#kits .two div", has_text=column).locator("p").inner_text()) == round(kit["mass_g"])
@@ -173,7 +172,7 @@ def test_every_tool_can_be_drawn_taken_away_and_compared(opened: Open, server: S
     page.get_by_label("Start again from").select_option("bow-saw-530")
     expect(page.get_by_label("Blade to stretcher", exact=True)).to_have_value("120")
     expect(page.locator("#tabs")).to_contain_text("Frame saw, ")
-    assert page.locator(".picture svg").count() == 2
+    expect(page.locator(".picture svg")).to_have_count(2)
     page.get_by_role("button", name="Remove this one").click()
     expect(page.locator("#tabs button")).to_have_count(2)
     expect(page.locator("#tabs button[aria-pressed=true]")).to_be_focused()
