@@ -5,16 +5,16 @@ import os
 import re
 import subprocess
 import sys
+from collections.abc import Iterator
 from http.server import BaseHTTPRequestHandler, HTTPServer
 from pathlib import Path
 from threading import Thread
 
 import httpx
-from server import served
+import pytest
+from server import Server, served
 from tree import DATA, ROOT
 from waiting import LONG_S, RUN_S
-
-from api.app.application import create_app
 
 PATIENT = ("--request-timeout", str(LONG_S))  # a run is bounded by its number of cases, never by time
 PHASES = ("Examples", "Coverage", "Fuzzing", "Stateful")
@@ -28,6 +28,7 @@ SHEETS = r"^/v1/sheet/(values?|kit\.csv|trips(\.csv)?)$"  # files of spreadsheet
 MIN_TOLD = 5  # cells and tables that are answered: most fuzzed ones name no field, or no tool
 STORED = "^/v1/(catalogs|jobs|changes)"
 MIN_KEPT = 1  # writes that are taken: most fuzzed ones are not based on what is there
+EXAMPLES = ("--phases", "examples", "--no-shrink")
 FUZZED = r"^/(v1/(kits|tools.*|methods|woods.*|camp-work|assumptions)|healthz|problems.*)$"
 
 
@@ -58,24 +59,35 @@ def fuzz(
     )
 
 
-def test_no_failure_in_any_phase(tmp_path: Path) -> None:
-    """All checks, on examples, boundaries, random and mutated requests, and sequences of requests."""
-    with served(tmp_path) as service:
-        run = fuzz(service.url, tmp_path, "--include-path-regex", FUZZED, "--max-examples", MANY)
+@pytest.fixture(scope="module")
+def service(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
+    """One service for all runs, with a store of its own: each run has its addresses."""
+    folder = tmp_path_factory.mktemp("fuzzed")
+    with served(folder, database_url=f"sqlite:///{folder / 'store.db'}") as running:
+        yield running
+
+
+def fuzzed(service: Server, folder: Path, *more: str) -> tuple[str, str]:
+    """What a run that must pass says, and what the service logs meanwhile."""
+    before = len(service.logged())
+    run = fuzz(service.url, folder, *more)
     assert run.returncode == 0, run.stdout + run.stderr
-    for phase in PHASES:
-        assert f"✅  {phase}" in run.stdout, f"the phase {phase} ran and passed: {run.stdout[-3000:]}"
-    answered = service.logged()
-    assert len(re.findall(r"POST /v1/kits\S* 200", answered)) >= MIN_PLANNED
+    answered = service.logged()[before:]
     assert "Traceback" not in answered
+    return run.stdout, answered
 
 
-def test_no_failure_of_the_further_questions(tmp_path: Path) -> None:
+def test_no_failure_in_any_phase(service: Server, tmp_path: Path) -> None:
+    """All checks, on examples, boundaries, random and mutated requests, and sequences of requests."""
+    said, answered = fuzzed(service, tmp_path, "--include-path-regex", FUZZED, "--max-examples", MANY)
+    for phase in PHASES:
+        assert f"✅  {phase}" in said, f"the phase {phase} ran and passed: {said[-3000:]}"
+    assert len(re.findall(r"POST /v1/kits\S* 200", answered)) >= MIN_PLANNED
+
+
+def test_no_failure_of_the_further_questions(service: Server, tmp_path: Path) -> None:
     """The same for fronts, checks, bad nights, confidence, sureness, seasons, allowances; each answers some body."""
-    with served(tmp_path) as service:
-        run = fuzz(service.url, tmp_path, "--include-path-regex", QUESTIONS, "--max-examples", FEW)
-    assert run.returncode == 0, run.stdout + run.stderr
-    answered = service.logged()
+    _, answered = fuzzed(service, tmp_path, "--include-path-regex", QUESTIONS, "--max-examples", FEW)
     for address in (
         "kits/front",
         "kits/check",
@@ -86,27 +98,18 @@ def test_no_failure_of_the_further_questions(tmp_path: Path) -> None:
         "designs/allowance",
     ):
         assert re.search(rf"POST /v1/{address}\S* 200", answered), address
-    assert "Traceback" not in answered
 
 
-def test_no_failure_of_the_sheet_addresses(tmp_path: Path) -> None:
+def test_no_failure_of_the_sheet_addresses(service: Server, tmp_path: Path) -> None:
     """The same for cells and tables."""
-    with served(tmp_path) as service:
-        run = fuzz(service.url, tmp_path, "--include-path-regex", SHEETS)
-    assert run.returncode == 0, run.stdout + run.stderr
-    answered = service.logged()
+    _, answered = fuzzed(service, tmp_path, "--include-path-regex", SHEETS)
     assert len(re.findall(r"/v1/sheet/\S* 200", answered)) >= MIN_TOLD
-    assert "Traceback" not in answered
 
 
-def test_no_failure_of_the_stored_catalogs(tmp_path: Path) -> None:
-    """The same for catalogs, their tools and trials, jobs and changes, in a store of their own."""
-    with served(tmp_path, database_url=f"sqlite:///{tmp_path / 'store.db'}") as service:
-        run = fuzz(service.url, tmp_path, "--include-path-regex", STORED)
-    assert run.returncode == 0, run.stdout + run.stderr
-    answered = service.logged()
+def test_no_failure_of_the_stored_catalogs(service: Server, tmp_path: Path) -> None:
+    """The same for catalogs, their tools and trials, jobs and changes."""
+    _, answered = fuzzed(service, tmp_path, "--include-path-regex", STORED)
     assert len(re.findall(r"(PUT|POST|PATCH|DELETE) /v1/catalogs/\S* 20[014]", answered)) >= MIN_KEPT
-    assert "Traceback" not in answered
 
 
 class Broken(BaseHTTPRequestHandler):
@@ -136,12 +139,12 @@ class Broken(BaseHTTPRequestHandler):
 
 def test_fuzzing_sees_a_broken_service(tmp_path: Path) -> None:
     """The same run finds the failures of a service that has them, so that its silence means something."""
-    Broken.document = json.dumps(create_app().openapi())
+    Broken.document = (ROOT / "openapi" / "openapi.json").read_text("utf-8")
     server = HTTPServer(("127.0.0.1", 0), Broken)
     thread = Thread(target=server.serve_forever)
     thread.start()
     try:
-        run = fuzz(f"http://127.0.0.1:{server.server_port}", tmp_path, "--phases", "examples", "--no-shrink")
+        run = fuzz(f"http://127.0.0.1:{server.server_port}", tmp_path, "--include-path-regex", FUZZED, *EXAMPLES)
     finally:
         server.shutdown()
         thread.join()

@@ -13,7 +13,7 @@ import httpx
 import pytest
 from counted_clock import LONG_S, CountedClock, cut_after
 from fastapi import FastAPI
-from service import HOST, LEAST, ask, post, small_app
+from service import APP, HOST, LEAST, ask, post, small_app
 from waiting import until
 
 from api.examples.invented import example_trips
@@ -62,7 +62,7 @@ def test_what_is_told_early_is_in_the_answer(name: str, query: str) -> None:
 
 def test_the_contract_has_the_form_of_a_line() -> None:
     """Beside the answer of a plan alone; it names what each kind of line holds."""
-    document = small_app().openapi()
+    document = APP.openapi()
     paths, schemas = document["paths"], document["components"]["schemas"]
     told = {
         path: form["x-json-lines"]["$ref"].rpartition("/")[2]

@@ -8,7 +8,7 @@ from typing import Any
 import httpx
 import pytest
 from fastapi import FastAPI
-from service import JSON, LEAST, ask, post, problem_of, small_app
+from service import APP, JSON, LEAST, ask, post, problem_of, small_app
 from steiner import bose, steiner_trip, tripled
 
 from api.answering.response_cache import LONGEST_ASKED, PATHS
@@ -64,7 +64,7 @@ def test_memory_is_for_every_question_that_may_take_long() -> None:
     app = small_app()
     told = {
         path
-        for path, operations in app.openapi()["paths"].items()
+        for path, operations in APP.openapi()["paths"].items()
         if "progress" in operations.get("post", {}).get("responses", {}).get("200", {}).get("description", "")
     }
     assert told == PATHS

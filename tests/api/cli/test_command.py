@@ -288,12 +288,11 @@ def test_effort_that_runs_out_is_told(
 def test_the_contract_is_written_and_promises_only_grow(tmp_path: Path) -> None:
     """What is committed, to the byte; a promise that is listed already stays listed."""
     committed = ROOT / "openapi"
-    assert main(["contract", str(tmp_path)]) == OK
-    for name in ("openapi.json", "promises.txt"):
-        assert (tmp_path / name).read_bytes() == (committed / name).read_bytes()
-    listed = (tmp_path / "promises.txt").read_text(encoding="utf-8")
+    listed = (committed / "promises.txt").read_text(encoding="utf-8")
+    assert "\nKit.mass_g\n" in listed
     (tmp_path / "promises.txt").write_text("Aaa.kept\n" + listed.replace("\nKit.mass_g\n", "\n"), encoding="utf-8")
     assert main(["contract", str(tmp_path)]) == OK
+    assert (tmp_path / "openapi.json").read_bytes() == (committed / "openapi.json").read_bytes()
     assert (tmp_path / "promises.txt").read_text(encoding="utf-8") == "Aaa.kept\n" + listed
 
 

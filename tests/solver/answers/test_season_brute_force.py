@@ -133,7 +133,7 @@ def test_a_season_of_one_trip_is_the_trip() -> None:
     trips = covered_trips()
     assert len(trips) >= 5
     for trip in trips:
-        alone = kit_of(trip)
+        alone = kit_of(trip | {"detail": "kit"})
         season = kit_of({"trips": [{"weight": 3, "trip": trip}]}, address=ADDRESS)
         assert season["weighted_g"] == pytest.approx(3 * alone["kit"]["mass_g"])
         assert len(season["trips"][0]["ids"]) <= len(alone["kit"]["tools"])

@@ -103,6 +103,7 @@ def test_wedges_open_nothing_that_no_carried_tool_can_start() -> None:
         rng = Random(f"wedges {seed}")
         trip = random_wood_trip(rng, fewest=3, most=6) | {"field_methods": True, "aim": "mass"}
         trip |= {"tasks": [{"task": "split", "diameter_mm": rng.choice((80, 100, 130, 200))}], "backup": "none"}
+        trip |= {"detail": "kit"}
         answer = kit_of(trip)
         rows = {tool["id"]: tool for tool in trip["tools"]}
         for name, mm in opened(answer):
@@ -123,7 +124,7 @@ def test_wedges_open_nothing_that_no_carried_tool_can_start() -> None:
 def test_a_better_tool_never_hurts(seed: int) -> None:
     """Higher scores, larger sizes and less mass of one tool never make the lightest kit heavier; nothing wears."""
     rng = Random(f"better {seed}")
-    trip = random_trip(rng, fewest=3, most=6) | {"life": False}
+    trip = random_trip(rng, fewest=3, most=6) | {"life": False, "detail": "kit"}
     before = kit_of(trip)
     at = rng.randrange(len(trip["tools"]))
     tool = dict(trip["tools"][at])
