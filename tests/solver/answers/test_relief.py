@@ -19,7 +19,7 @@ from solver.needs.question import question_of
 PER_UNIT = {"work_min_per_day": MS_PER_MIN, "mass_g": HUNDREDTHS, "price": HUNDREDTHS, "tools_at_most": 1}
 UNITS = {"mass_g": " g", "work_min_per_day": " min", "price": "", "tools_at_most": ""}  # as sentences have them
 HELD = ("mass_g", "price", "tools_at_most", "work_min_per_day")
-CASES = 220
+CASES = 150
 
 SPLIT = {"task": "split", "diameter_mm": 100}
 

@@ -27,7 +27,7 @@ from solver.needs.knife import originals
 from solver.needs.question import question_of
 from solver.search.choice import Choice, choose
 
-TRIPS, WOOD_TRIPS = 90, 130
+TRIPS, WOOD_TRIPS = 60, 90
 SEASONS = 12
 # Heavy and slow, but one tool for all work: with few tools at most it takes the place of several lighter ones.
 ALL_ROUNDER: Row = {"id": "all", "kind": "axe", "mass_g": 1500, "price": 10} | {

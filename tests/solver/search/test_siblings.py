@@ -1,5 +1,6 @@
 """Sibling cases settled side by side, each against the integer program by itself."""
 
+from functools import cache
 from random import Random
 
 import pytest
@@ -14,7 +15,7 @@ from solver.forms.effort import Effort
 from solver.model.case import Case
 from solver.needs.question import question_of
 from solver.programs.engine import Status
-from solver.search.choice import choose
+from solver.search.choice import Choice, choose
 
 TRIPS = 12
 
@@ -36,21 +37,27 @@ def seeded_trip(number: int) -> Trip:
     return Trip.model_validate((with_binding_work(rng, form) if number % 2 else None) or form)
 
 
+@cache
+def judged(number: int) -> tuple[list[Case], list[Choice], int]:
+    """The cases of a seeded trip, the kit that each gets by itself, and a mass near it: now and then, limits bind."""
+    cases = siblings_of(seeded_trip(number))
+    alone = [choose(case, solver="highs") for case in cases]
+    near = Random(number).choice([0, alone[0].mass, alone[-1].mass])
+    if number % 3 == 1:
+        cases = [
+            case.lighter_than(one.mass + index % 2) for index, (case, one) in enumerate(zip(cases, alone, strict=True))
+        ]
+        alone = [choose(case, solver="highs") for case in cases]
+    return cases, alone, near
+
+
 @pytest.mark.parametrize("kits", [5_000, 150])
 def test_each_sibling_gets_the_kit_that_it_gets_by_itself(kits: int, monkeypatch: pytest.MonkeyPatch) -> None:
     """Grams and ids, whatever mass is guessed and wherever it ends; what is not settled is not told."""
     monkeypatch.setattr("solver.siblings.sibling_search._MOST_ROWS", kits)
     settled, apart, left = 0, 0, 0
     for number in range(TRIPS):
-        cases = siblings_of(seeded_trip(number))
-        alone = [choose(case, solver="highs") for case in cases]
-        near = Random(number).choice([0, alone[0].mass, alone[-1].mass])
-        if number % 3 == 1:
-            cases = [
-                case.lighter_than(one.mass + index % 2)
-                for index, (case, one) in enumerate(zip(cases, alone, strict=True))
-            ]
-            alone = [choose(case, solver="highs") for case in cases]
+        cases, alone, near = judged(number)
         for one, truth in zip(lightest_of(cases, near, effort=Effort()), alone, strict=True):
             left += one is None
             if one is not None:
