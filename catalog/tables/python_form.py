@@ -3,17 +3,26 @@
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
+from marshal import dumps
 from reprlib import Repr
 from typing import Any, Self, TypeVar
 
 import numpy as np
-from pydantic import BaseModel, ModelWrapValidatorHandler, ValidationError, model_validator
+from pydantic import (
+    BaseModel,
+    ModelWrapValidatorHandler,
+    ValidationError,
+    ValidatorFunctionWrapHandler,
+    model_validator,
+)
 from pydantic_core import PydanticOmit
 
 _JSON_KINDS = frozenset((str, int, float, bool, type(None)))
 _LEVELS = 2  # a tool's needs are lists in a list
 _ENOUGH = 500  # judged: faults after which nobody reads on; one of an inner form counts in each around it
 _FAULTS: ContextVar[list[int] | None] = ContextVar("faults", default=None)
+_READ: ContextVar[list[Any] | None] = ContextVar("read", default=None)  # the list read last, as JSON and as forms
+_TREE = 2  # by definition: of marshal's versions the last that goes by values alone
 _AForm = TypeVar("_AForm", bound=BaseModel)
 _SHOWN = Repr()
 _SHOWN.maxstring = _SHOWN.maxother = 60  # judged: a value is shown so that it is known again, not whole
@@ -90,11 +99,26 @@ def first_faults() -> Iterator[Callable[[], bool]]:
 
     Those after it are left out, which no one sees: what holds them has a fault by then.
     """
-    token = _FAULTS.set(faults := [0])
+    token, read = _FAULTS.set(faults := [0]), _READ.set([])
     try:
         yield lambda: faults[0] >= _ENOUGH
     finally:
         _FAULTS.reset(token)
+        _READ.reset(read)
+
+
+def read_once(value: Any, handler: ValidatorFunctionWrapHandler) -> Any:
+    """Return what a list of a body is read as; one that is the very text of the list read last is not read again.
+
+    It is for a field of JSON that comes with every trip, as tools. Equal values of other kinds (1, true) are not the
+    same text.
+    """
+    last = _READ.get()
+    if last is None:
+        return handler(value)
+    if not last or last[0] != value or dumps(last[0], _TREE) != dumps(value, _TREE):
+        last[:] = [value, handler(value)]
+    return last[1]
 
 
 class PythonForm(BaseModel):

@@ -3,11 +3,11 @@
 from collections.abc import Mapping
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import BeforeValidator, ConfigDict, Field, PrivateAttr, model_validator
+from pydantic import BeforeValidator, ConfigDict, Field, PrivateAttr, WrapValidator, model_validator
 
 from catalog import State, Tool, Trial
 from catalog.equipment.tool import MOST_SCORE, UNSEEN, Id, Word
-from catalog.tables.python_form import PythonForm
+from catalog.tables.python_form import PythonForm, read_once
 from catalog.tables.whole_number import Whole, whole
 from solver.forms.unit_range import AirTemperature, BodyMass, Climb, Diameter, Elevation, FirewoodDiameter
 
@@ -267,7 +267,7 @@ class Trip(Form):
     detail: Literal["kit", "full"] = Field(
         default="full", description="`kit` leaves out alternatives, prices, pins, facts and the answers to `ask_about`."
     )
-    tools: list[Tool] | None = Field(
+    tools: Annotated[list[Tool] | None, WrapValidator(read_once)] = Field(
         default=None, min_length=1, max_length=20_000, description="Tools to choose from, instead of the built-in ones."
     )
     catalog: Annotated[str, Field(pattern=f"^({OWNER_NAME}:)?{CATALOG_NAME}(@[1-9][0-9]{{0,8}})?$")] | None = Field(
