@@ -12,6 +12,7 @@ from catalog.drawings.axe_drawing import AxeDrawing
 from catalog.drawings.blade import BladeDrawing
 from catalog.drawings.handle import GripFinding, HandleDrawing
 from catalog.drawings.knife import FittingDrawing, KnifeDrawing, PinDrawing, SheathDrawing, TangDrawing
+from catalog.drawings.outline import BladeOutline
 from catalog.drawings.rigid_body import RigidBody
 from catalog.drawings.saw_drawing import BowSawDrawing, FoldingSawDrawing, FrameDrawing, SawBlade
 from catalog.drawings.section import Section
@@ -49,6 +50,7 @@ __all__ = [
     "BatonBlow",
     "Bending",
     "BladeDrawing",
+    "BladeOutline",
     "BowSawDrawing",
     "CampItem",
     "Candidate",

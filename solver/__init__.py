@@ -123,7 +123,7 @@ from solver.makers.adoption_report import OfferedTrips, adoption
 from solver.makers.best_design_answer import BestDesignAnswer, DesignOnTrip, HeldBy, Plateau, StockDesign, TriedDesign
 from solver.makers.best_design_report import DesignRange, best_design
 from solver.makers.offer import Offer, OfferedTool
-from solver.makers.tolerance_run import (
+from solver.makers.piece_spread import (
     MeasureEffect,
     QuantitySpread,
     ToleranceAnswer,

@@ -14,7 +14,7 @@ from api.printing.told_console import ToldConsole
 from api.settings.refused import Refused
 from api.workshop.outline_example import EXAMPLE_SVG
 from api.workshop.outline_file import ReadingForm
-from api.workshop.read_design import FileKind, read_design
+from api.workshop.outline_reader import FileKind, read_design
 from catalog.bench.design import Design
 
 _OK = 0

@@ -5,7 +5,7 @@ from rich.text import Text
 from api.printing.kit_print import print_list
 from api.printing.question_print import table_of
 from api.printing.told_console import ToldConsole
-from solver.makers.tolerance_run import QuantitySpread, ToleranceAnswer
+from solver.makers.piece_spread import QuantitySpread, ToleranceAnswer
 from solver.reports.minimum_section_report import MinimumSectionAnswer
 
 

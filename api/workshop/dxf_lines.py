@@ -10,10 +10,10 @@ from api.workshop.outline_file import (
     MOST_BYTES,
     MOST_ITEMS,
     UNIT_MM,
+    Corner2D,
     Count,
     DrawnLine,
     OutlineRefused,
-    Place,
     ReadingForm,
     library,
 )
@@ -27,7 +27,7 @@ _POLYLINES = {"LWPOLYLINE", "POLYLINE"}
 _UNREADABLE = (ValueError, TypeError, KeyError, IndexError, AttributeError, ArithmeticError, RecursionError)
 
 
-def dxf_lines(body: bytes, form: ReadingForm, count: Count, usual_layer: str) -> list[DrawnLine]:
+def lines_of_dxf(body: bytes, form: ReadingForm, count: Count, usual_layer: str) -> list[DrawnLine]:
     """Return the lines that the model space of a DXF draws, blocks taken apart; texts and measures are no lines.
 
     Args:
@@ -190,5 +190,5 @@ def _curve(entity: Any, distance: float) -> Iterator[Any]:
 
 def _line(points: Iterable[Any], count: Count, scale: float, *, closed: bool) -> DrawnLine:
     """Return a line of vectors in units of the file."""
-    places: Iterable[Place] = ((scale * float(one.x), scale * float(one.y)) for one in points)
+    places: Iterable[Corner2D] = ((scale * float(one.x), scale * float(one.y)) for one in points)
     return DrawnLine(tuple(count.taken(places)), closed)

@@ -4,8 +4,9 @@ import io
 import textwrap
 from typing import Any
 
-from api.workshop.outline_file import Heed, library
-from api.workshop.sheet_plan import Measured, View, views_of
+from api.workshop.outline_file import AskedAgain, library
+from api.workshop.sheet_plan import MeasureLine, View
+from api.workshop.sheet_views import views_of
 from api.workshop.sheet_words import SheetWords, words_of
 from catalog.bench.design import Design
 from catalog.bench.rating import rate
@@ -33,7 +34,7 @@ _WIDE_CHARS = 110  # judged: of a line of words
 _BAR_MM = 100.0
 
 
-def sheet_dxf(design: Design, *, process: Process, heed: Heed) -> bytes:
+def sheet_dxf(design: Design, *, process: Process, heed: AskedAgain) -> bytes:
     """Return the workshop sheet of a design as DXF, the same bytes for the same design.
 
     Args:
@@ -85,7 +86,7 @@ def _add_view(space: Any, view: View, down: float) -> None:
     _add_text(space, view.title, left, top, layer="WORDS")
 
 
-def _add_measure(space: Any, one: Measured, down: float, *, tall_mm: float) -> None:
+def _add_measure(space: Any, one: MeasureLine, down: float, *, tall_mm: float) -> None:
     """Add a measure as a dimension of its own: a program may measure it again."""
     base = (one.start[0], one.at + down) if one.along else (one.at, one.start[1] + down)
     dimension = space.add_linear_dim(

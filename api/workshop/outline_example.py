@@ -1,6 +1,6 @@
 """An outline to try: an invented blade of straight lines as SVG, and what is read from it."""
 
-from api.workshop.read_design import OutlineFound, ReadDesign
+from api.workshop.outline_reader import OutlineFound, ReadDesign
 from catalog.bench.design import Design, bare_mass_g
 from catalog.drawings.class_drawing import class_drawings
 

@@ -11,16 +11,16 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from api.settings.refused import Refused
 
-Place = tuple[float, float]
-Heed = Callable[[], None]
-Unit = Literal["mm", "cm", "in"]
+Corner2D = tuple[float, float]
+AskedAgain = Callable[[], None]
+_Unit = Literal["mm", "cm", "in"]
 
 UNIT_MM: dict[str, float] = {"mm": 1.0, "cm": 10.0, "in": 25.4}  # international inch
 MOST_BYTES = 2_000_000  # judged: of a file; a tool's outline has some 20 kB
 MOST_ITEMS = 5_000  # judged: of lines, curves and copies of them
-MOST_POINTS = 20_000  # judged: of all that is read
+_MOST_POINTS = 20_000  # judged: of all that is read
 DEEPEST = 8  # judged: copies of copies, blocks in blocks
-FARTHEST_MM = 10_000.0  # judged: from the origin
+_FARTHEST_MM = 10_000.0  # judged: from the origin
 
 
 class OutlineRefused(Refused, ValueError):
@@ -36,7 +36,7 @@ class ReadingForm(BaseModel):
 
     model_config = ConfigDict(extra="forbid")
 
-    unit: Unit | None = Field(None, description="Unit of its figures, where the file itself says none.")
+    unit: _Unit | None = Field(None, description="Unit of its figures, where the file itself says none.")
     layer: str | None = Field(
         None, max_length=80, description="DXF: the layer that holds the outline. SVG: the id or label of its element."
     )
@@ -62,7 +62,7 @@ class ReadingForm(BaseModel):
 class DrawnLine:
     """A line of a file, its curves made chords, in the frame of the file [mm]."""
 
-    points: tuple[Place, ...]
+    points: tuple[Corner2D, ...]
     closed: bool
 
 
@@ -74,7 +74,7 @@ class Count:
         heed: asked again and again; what it raises ends the reading.
     """
 
-    heed: Heed
+    heed: AskedAgain
     items: int = 0
     points: int = 0
     left_out: set[str] = field(default_factory=set)
@@ -90,7 +90,7 @@ class Count:
         if self.items > MOST_ITEMS:
             raise OutlineRefused(f"the file draws more than {MOST_ITEMS:,} lines, copies counted")
 
-    def taken(self, points: Iterable[Place]) -> Iterator[Place]:
+    def taken(self, points: Iterable[Corner2D]) -> Iterator[Corner2D]:
         """Yield points, each checked.
 
         Raises:
@@ -100,10 +100,12 @@ class Count:
             self.points += 1
             if self.points % 500 == 0:
                 self.heed()
-            if self.points > MOST_POINTS:
-                raise OutlineRefused(f"the file has more than {MOST_POINTS:,} points; a coarser flatten_mm takes fewer")
-            if not (abs(x) <= FARTHEST_MM and abs(y) <= FARTHEST_MM):
-                raise OutlineRefused(f"a point lies at ({x:g}, {y:g}) mm, farther than {FARTHEST_MM:g} mm out")
+            if self.points > _MOST_POINTS:
+                raise OutlineRefused(
+                    f"the file has more than {_MOST_POINTS:,} points; a coarser flatten_mm takes fewer"
+                )
+            if not (abs(x) <= _FARTHEST_MM and abs(y) <= _FARTHEST_MM):
+                raise OutlineRefused(f"a point lies at ({x:g}, {y:g}) mm, farther than {_FARTHEST_MM:g} mm out")
             yield x, y
 
 
@@ -118,7 +120,7 @@ def chord_count(bend: float, flatten_mm: float) -> int:
     """
     if not math.isfinite(bend):
         raise OutlineRefused("a curve has a figure that is no number")
-    return min(MOST_POINTS, max(1, math.ceil(math.sqrt(bend / (8 * flatten_mm)))))
+    return min(_MOST_POINTS, max(1, math.ceil(math.sqrt(bend / (8 * flatten_mm)))))
 
 
 def library(name: str) -> ModuleType:

@@ -12,15 +12,16 @@ from matplotlib.backends.backend_pdf import PdfPages
 from matplotlib.patches import Circle, Polygon
 
 from api.pictures.picture import INK, MARK, SOFT, STEEL, WOOD, Paper
-from api.workshop.outline_file import Heed, Place
-from api.workshop.sheet_plan import Measured, View, views_of
+from api.workshop.outline_file import AskedAgain, Corner2D
+from api.workshop.sheet_plan import MeasureLine, View
+from api.workshop.sheet_views import views_of
 from api.workshop.sheet_words import SheetWords, words_of
 from catalog.bench.design import Design
 from catalog.bench.rating import rate
 from catalog.bench.tolerance import Process
 
-PaperName = Literal["a4", "letter", "long"]
-_SIZES_MM: dict[str, Place] = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}  # ISO 216; ANSI/ASME Y14.1, A
+_PaperName = Literal["a4", "letter", "long"]
+_SIZES_MM: dict[str, Corner2D] = {"a4": (210.0, 297.0), "letter": (215.9, 279.4)}  # ISO 216; ANSI/ASME Y14.1, A
 _MARGIN_MM = 10.0  # judged: what printers leave white
 _HEAD_MM, _FOOT_MM = 10.0, 14.0  # judged: room for the title, and for the scale bar
 _OVERLAP_MM = 12.0  # judged: what two pages of one view share
@@ -38,15 +39,15 @@ class _Tile:
     """A part of a view on one page [mm of the tool], and which part it is."""
 
     view: View
-    low: Place
-    high: Place
+    low: Corner2D
+    high: Corner2D
     column: int
     row: int
     columns: int
     rows: int
 
 
-def sheet_pdf(design: Design, *, paper: PaperName, process: Process, heed: Heed) -> bytes:
+def sheet_pdf(design: Design, *, paper: _PaperName, process: Process, heed: AskedAgain) -> bytes:
     """Return the workshop sheet of a design as PDF; printed at 100 %, its views are life size.
 
     Args:
@@ -101,7 +102,7 @@ def _words_page(words: SheetWords, side: View, paper: str) -> Paper:
     return sheet
 
 
-def _tiles(view: View, paper: PaperName) -> Iterator[_Tile]:
+def _tiles(view: View, paper: _PaperName) -> Iterator[_Tile]:
     """Yield the parts of a view that fit a page each."""
     low, high = view.low, view.high
     wide, tall = high[0] - low[0], high[1] - low[1]
@@ -121,7 +122,7 @@ def _parts(length: float, room: float) -> int:
     return 1 if length <= room else 1 + ceil((length - room) / (room - _OVERLAP_MM))
 
 
-def _page_size(view: View, paper: PaperName) -> Place:
+def _page_size(view: View, paper: _PaperName) -> Corner2D:
     """Return width and height of the page of a view [mm]: upright or lying, whichever takes fewer pages."""
     if paper == "long":
         width, height = _SIZES_MM["a4"]
@@ -134,25 +135,25 @@ def _page_size(view: View, paper: PaperName) -> Place:
     return min((lying, upright), key=lambda size: _pages(view, size))
 
 
-def _pages(view: View, size: Place) -> int:
+def _pages(view: View, size: Corner2D) -> int:
     """Return how many pages of a size a view takes."""
     room_x, room_y = _room_of(view, size)
     low, high = view.low, view.high
     return _parts(high[0] - low[0], room_x) * _parts(high[1] - low[1], room_y)
 
 
-def _room(view: View, paper: PaperName) -> Place:
+def _room(view: View, paper: _PaperName) -> Corner2D:
     """Return what of a view fits one page [mm of the tool]."""
     return _room_of(view, _page_size(view, paper))
 
 
-def _room_of(view: View, size: Place) -> Place:
+def _room_of(view: View, size: Corner2D) -> Corner2D:
     """Return what of a view fits a page of a size [mm of the tool]."""
     wide, tall = size[0] - 2 * _MARGIN_MM, size[1] - 2 * _MARGIN_MM - _HEAD_MM - _FOOT_MM
     return wide / view.enlarged, tall / view.enlarged
 
 
-def _page(tile: _Tile, words: SheetWords, paper: PaperName, number: str) -> Paper:
+def _page(tile: _Tile, words: SheetWords, paper: _PaperName, number: str) -> Paper:
     """Return a page with a part of a view, the scale bar below."""
     view = tile.view
     width, height = _page_size(view, paper)
@@ -214,7 +215,7 @@ def _draw(axes: Axes, view: View, *, with_measures: bool, scale: float) -> None:
             _measure(axes, measure, scale)
 
 
-def _measure(axes: Axes, one: Measured, scale: float) -> None:
+def _measure(axes: Axes, one: MeasureLine, scale: float) -> None:
     """Draw a measure: extension lines, a line with arrows, and its figure."""
     (x, y), (end_x, end_y) = one.start, one.end
     ends = [(x, one.at), (end_x, one.at)] if one.along else [(one.at, y), (one.at, end_y)]
@@ -238,7 +239,7 @@ def _measure(axes: Axes, one: Measured, scale: float) -> None:
         axes.text(middle[0], max(ends[0][1], ends[1][1]) + 3 * scale, one.text, **style)
 
 
-def _arrow(end: Place, size: float, *, along: bool) -> list[Place]:
+def _arrow(end: Corner2D, size: float, *, along: bool) -> list[Corner2D]:
     """Return the head of an arrow whose point is at a place."""
     x, y = end
     back, side = 2.2 * size, 0.45 * abs(size)  # judged: a slim head

@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 from typing import Any
 
-from api.workshop.outline_file import OutlineRefused, Place, ReadingForm, library
+from api.workshop.outline_file import Corner2D, OutlineRefused, ReadingForm, library
 from api.workshop.ring_set import Shape2D
 from catalog.drawings.outline import LEAST_STEP_MM
 
@@ -73,7 +73,7 @@ def framed(shape: Shape2D, form: ReadingForm, *, y_falls: bool) -> Profile:
     return Profile(library("shapely").geometry.polygon.orient(turn.translate(turned, -low_x, -low_y)))
 
 
-def chains(profile: Profile, *, flatten_mm: float) -> tuple[list[Place], list[Place], float]:
+def chains(profile: Profile, *, flatten_mm: float) -> tuple[list[Corner2D], list[Corner2D], float]:
     """Return spine and edge from left to right, and how far they may leave the outline [mm].
 
     Raises:
@@ -91,7 +91,7 @@ def chains(profile: Profile, *, flatten_mm: float) -> tuple[list[Place], list[Pl
     return spine[0], edge[0], max(spine[1], edge[1])
 
 
-def _chain(corners: list[Place], *, lower: bool) -> list[Place]:
+def _chain(corners: list[Corner2D], *, lower: bool) -> list[Corner2D]:
     """Return the corners below, or above, from the left end to the right one.
 
     Raises:
@@ -120,7 +120,7 @@ def _chain(corners: list[Place], *, lower: bool) -> list[Place]:
     return [one for one in found[:-1] if one[0] <= right - LEAST_STEP_MM] + [found[-1]]
 
 
-def _thinned(chain: list[Place], flatten_mm: float) -> tuple[list[Place], float]:
+def _thinned(chain: list[Corner2D], flatten_mm: float) -> tuple[list[Corner2D], float]:
     """Return a chain with no more corners than a drawing takes, and the tolerance that this took [mm]."""
     tolerance = flatten_mm / 2
     line = library("shapely").LineString(chain)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from api.workshop.outline_file import Count, DrawnLine, OutlineRefused, Place, library
+from api.workshop.outline_file import Corner2D, Count, DrawnLine, OutlineRefused, library
 
 _PLACE = re.compile(r"\[\s*(\S+)\s+([^\s\]]+)")
 _LEAST_MM2 = 0.01  # judged: a smaller ring is a crumb of the drawing
@@ -63,12 +63,12 @@ def shape_of(lines: Sequence[DrawnLine], *, join_mm: float, count: Count) -> Sha
     return Shape2D(geometry.geometry.polygon.orient(whole), joined)
 
 
-def _apart(points: Sequence[Place]) -> float:
+def _apart(points: Sequence[Corner2D]) -> float:
     """Return how far the ends of a line lie apart [mm]; of one without an area, far."""
     return math.dist(points[0], points[-1]) if len(points) > 3 else math.inf
 
 
-def _polygon(points: list[Place]) -> Any:
+def _polygon(points: list[Corner2D]) -> Any:
     """Return a ring as a polygon.
 
     Raises:
@@ -90,7 +90,7 @@ def _where(reason: str) -> str:
     return f"at ({float(found[1]):.2f}, {float(found[2]):.2f}) mm" if found else f"({reason})"
 
 
-def _joined(pieces: list[list[Place]], join_mm: float, count: Count) -> list[tuple[list[Place], int]]:
+def _joined(pieces: list[list[Corner2D]], join_mm: float, count: Count) -> list[tuple[list[Corner2D], int]]:
     """Return rings of open lines, each joined to the next at its end.
 
     Raises:
@@ -122,18 +122,18 @@ def _joined(pieces: list[list[Place]], join_mm: float, count: Count) -> list[tup
     return rings
 
 
-def _meets(end: Place, piece: list[Place], join_mm: float) -> bool:
+def _meets(end: Corner2D, piece: list[Corner2D], join_mm: float) -> bool:
     """Tell whether a line begins or ends at a place."""
     return min(math.dist(end, piece[0]), math.dist(end, piece[-1])) <= join_mm
 
 
-def _check_ends(pieces: list[list[Place]], join_mm: float, count: Count) -> None:
+def _check_ends(pieces: list[list[Corner2D]], join_mm: float, count: Count) -> None:
     """Refuse a place where more than two lines end, since nobody can tell which go on.
 
     Raises:
         OutlineRefused: there is one.
     """
-    ends: dict[tuple[int, int], list[Place]] = {}
+    ends: dict[tuple[int, int], list[Corner2D]] = {}
     for piece in pieces:
         for x, y in (piece[0], piece[-1]):
             ends.setdefault((math.floor(x / join_mm), math.floor(y / join_mm)), []).append((x, y))

@@ -11,10 +11,10 @@ from api.workshop.outline_file import (
     DEEPEST,
     MOST_BYTES,
     UNIT_MM,
+    Corner2D,
     Count,
     DrawnLine,
     OutlineRefused,
-    Place,
     ReadingForm,
     chord_count,
     library,
@@ -32,7 +32,7 @@ _SAID_OF_SIZE = ("width", "height", "viewBox")
 _HREFS = ("href", "{http://www.w3.org/1999/xlink}href")
 
 
-def svg_lines(body: bytes, form: ReadingForm, count: Count, usual_layer: str) -> list[DrawnLine]:
+def lines_of_svg(body: bytes, form: ReadingForm, count: Count, usual_layer: str) -> list[DrawnLine]:
     """Return the lines that an SVG draws; texts, pictures, patterns and what is hidden are no lines.
 
     Args:
@@ -192,7 +192,7 @@ def _of_shape(elements: Any, shape: Any, scale: float, form: ReadingForm, count:
             yield DrawnLine(tuple(points), closed)
 
 
-def _points(elements: Any, part: Any, scale: float, flatten_mm: float) -> Iterator[Place]:
+def _points(elements: Any, part: Any, scale: float, flatten_mm: float) -> Iterator[Corner2D]:
     """Yield the corners of a path, its curves cut into chords."""
     for segment in part:
         if isinstance(segment, elements.Move):
@@ -205,7 +205,7 @@ def _points(elements: Any, part: Any, scale: float, flatten_mm: float) -> Iterat
                 yield _place(segment.end if i == parts else segment.point(i / parts), scale)
 
 
-def _place(point: Any, scale: float) -> Place:
+def _place(point: Any, scale: float) -> Corner2D:
     """Return a point in millimetres; y falls, as in the file."""
     return scale * float(point.x), scale * float(point.y)
 

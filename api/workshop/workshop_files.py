@@ -15,7 +15,7 @@ from api.http.route import StrictRoute
 from api.solving.solve_queue import Solves, solves_of
 from api.workshop.outline_example import EXAMPLE_SVG, LIKE
 from api.workshop.outline_file import OutlineRefused, ReadingForm, WorkshopMissing
-from api.workshop.read_design import FileKind, ReadDesign, read_design
+from api.workshop.outline_reader import FileKind, ReadDesign, read_design
 from catalog.bench.design import Design
 from catalog.bench.tolerance import Process
 from solver import Effort, Fault, TripError

@@ -11,12 +11,12 @@ import pytest
 from ezdxf.document import Drawing
 
 from api.endpoints.designs import typical_designs
-from api.workshop.dxf_lines import dxf_lines
+from api.workshop.dxf_lines import lines_of_dxf
 from api.workshop.outline_example import EXAMPLE_SVG, LIKE, example_reading
 from api.workshop.outline_file import MOST_BYTES, Count, OutlineRefused, ReadingForm
-from api.workshop.read_design import FileKind, ReadDesign, read_design
+from api.workshop.outline_reader import FileKind, ReadDesign, read_design
 from api.workshop.ring_set import shape_of
-from api.workshop.svg_lines import svg_lines
+from api.workshop.svg_lines import lines_of_svg
 from catalog.bench.design import Design
 from solver import Effort
 from solver.forms.effort import Cancelled
@@ -35,7 +35,7 @@ def read(body: bytes, kind: FileKind = "svg", *, like: Design = SAW, **said: Any
 def area_of(body: bytes, kind: FileKind = "svg", **said: Any) -> float:
     """The area of the outline in a file [mm2]."""
     form, count = ReadingForm(**said), Count(lambda: None)
-    lines = {"svg": svg_lines, "dxf": dxf_lines}[kind](body, form, count, "BLADE")
+    lines = {"svg": lines_of_svg, "dxf": lines_of_dxf}[kind](body, form, count, "BLADE")
     return float(shape_of(lines, join_mm=form.join_mm, count=count).polygon.area)
 
 

@@ -12,9 +12,10 @@ from api.endpoints.designs import typical_designs
 from api.examples.invented import design_examples
 from api.workshop.dxf_sheet import sheet_dxf
 from api.workshop.outline_file import ReadingForm
+from api.workshop.outline_reader import read_design
 from api.workshop.pdf_sheet import sheet_pdf
-from api.workshop.read_design import read_design
-from api.workshop.sheet_plan import OUTLINE_LAYER, views_of
+from api.workshop.sheet_plan import OUTLINE_LAYER
+from api.workshop.sheet_views import views_of
 from catalog.bench.design import Design, bare_mass_g
 from catalog.bench.tolerance import PROCESSES
 from catalog.drawings.saw_drawing import BowSawDrawing, FoldingSawDrawing

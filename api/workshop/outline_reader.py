@@ -6,19 +6,19 @@ from typing import Any, Literal
 
 from pydantic import BaseModel, ConfigDict, ValidationError
 
-from api.workshop.dxf_lines import dxf_lines
-from api.workshop.outline_file import Count, Heed, OutlineRefused, ReadingForm, library
+from api.workshop.dxf_lines import lines_of_dxf
+from api.workshop.outline_file import AskedAgain, Count, OutlineRefused, ReadingForm, library
 from api.workshop.profile import Profile, chains, framed, teeth_of
 from api.workshop.ring_set import shape_of
 from api.workshop.sheet_plan import OUTLINE_LAYER
-from api.workshop.svg_lines import svg_lines
+from api.workshop.svg_lines import lines_of_svg
 from catalog.bench.design import Design, bare_mass_g
 from catalog.drawings.axe_drawing import AxeDrawing
 from catalog.drawings.knife import KnifeDrawing
 from catalog.tables.wrong_value import sentence_of
 
 FileKind = Literal["svg", "dxf"]
-_READERS: dict[FileKind, Callable[..., Any]] = {"svg": svg_lines, "dxf": dxf_lines}
+_READERS: dict[FileKind, Callable[..., Any]] = {"svg": lines_of_svg, "dxf": lines_of_dxf}
 _POLL_MM = 2.0  # judged: steel behind the eye, as the drawing of an axe has it
 _DECIMALS = 3  # judged: a micrometre
 _PIN_ROOM = 1.15  # judged: a hole so much wider than a pin is still the pin's
@@ -57,7 +57,7 @@ class ReadDesign(BaseModel):
     notes: list[str]
 
 
-def read_design(body: bytes, kind: FileKind, *, like: Design, form: ReadingForm, heed: Heed) -> ReadDesign:
+def read_design(body: bytes, kind: FileKind, *, like: Design, form: ReadingForm, heed: AskedAgain) -> ReadDesign:
     """Return the design that a drawing file makes of another.
 
     Args:
@@ -192,7 +192,7 @@ def _axe(axe: AxeDrawing, profile: Profile, form: ReadingForm, notes: list[str])
     geometry = library("shapely")
     low = profile.polygon.intersection(geometry.box(-1, -1, profile.length_mm + 1, reach_mm / 2))
     eye = profile.polygon.intersection(geometry.box(-1, reach_mm, profile.length_mm + 1, profile.height_mm + 1))
-    before_mm2 = head_area_mm2(axe)
+    before_mm2 = _head_area_mm2(axe)
     notes.append(
         f"The head weighs as its area, {profile.area_mm2:.0f} mm2, at the mean thickness of the design that it is like."
     )
@@ -204,7 +204,7 @@ def _axe(axe: AxeDrawing, profile: Profile, form: ReadingForm, notes: list[str])
     }
 
 
-def head_area_mm2(axe: AxeDrawing) -> float:
+def _head_area_mm2(axe: AxeDrawing) -> float:
     """Return the area of the side view of a head as drawn: the block of the eye, and a trapezoid to the edge [mm2]."""
     block = axe.head_height_mm * (axe.handle.width_mm + _POLL_MM)
     return block + (axe.head_height_mm + axe.bit_width_mm) / 2 * axe.bit_reach_mm
