@@ -40,7 +40,9 @@ def test_every_page_that_readme_names_is_there() -> None:
         assert (ROOT / name).exists(), name
 
 
-@pytest.mark.parametrize("page", [README, guide_texts()["python"]], ids=["README", "guide"])
+@pytest.mark.parametrize(
+    "page", [README, *(guide_texts()[name] for name in ("python", "makers"))], ids=["README", "python", "makers"]
+)
 def test_the_lines_of_python_print_what_stands_beside_them(page: str, capsys: pytest.CaptureFixture[str]) -> None:
     (code,) = re.findall(r"<!-- python -->\n```python\n(.*?)```", page, re.DOTALL)
     exec(compile(code, "page", "exec"), {})
