@@ -10,6 +10,7 @@ const F_PER_C = 1.8;
 const F_AT_0_C = 32;
 const KG_PER_LB = 0.45359237; // international avoirdupois pound
 const MM_PER_IN = 25.4; // international inch
+const FIGURES = 3; // significant: judged figures have no more
 // Units of assumed figures that hold others: how many of the US unit, and its name; what follows it stays.
 const COMPOUND = [
   [/^kg\/h$/, 1 / KG_PER_LB, "lb/h"],
@@ -40,7 +41,7 @@ function usFigure(value, unit, figures) {
 /** The values of a figure and its unit, as a reader of US units has them where the unit holds others. */
 function compoundUs(values, unit) {
   const known = COMPOUND.find(([pattern]) => pattern.test(unit));
-  return known ? [values.map((value) => value * known[1]), unit.replace(known[0], known[2])] : [values, unit];
+  return known ? [values.map((value) => Number((value * known[1]).toPrecision(FIGURES))), unit.replace(known[0], known[2])] : [values, unit];
 }
 
 /** A sentence in the units of the reader; where they are metric, only degrees get their sign. */
