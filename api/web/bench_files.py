@@ -17,7 +17,7 @@ from api.web.web_file import ASK_AGAIN, FOR_EVER, MEDIA_TYPES, WebFile, edition_
 _FOLDER, _PAGE, _ENTRY = "bench", "index.html", "bench.js"
 _ROOMS = (_FOLDER, "bench/makers", "page/device")  # the last is the planner's
 _POLICY = (
-    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; connect-src 'self'; "
+    "default-src 'none'; script-src 'self'; style-src {style}; img-src 'self'; connect-src 'self'; "
     "base-uri 'none'; form-action 'none'; frame-ancestors 'none'; "
     "require-trusted-types-for 'script'; trusted-types 'none'"
 )
@@ -29,7 +29,7 @@ router = APIRouter(include_in_schema=False)
 def _assets() -> dict[str, WebFile]:
     """Return the files of the page by name: its modules are one file; and the tables that it offers."""
     names = sorted(item.name for item in files("api").joinpath("web", _FOLDER).iterdir())
-    found = {name: packaged(f"{_FOLDER}/{name}") for name in names if name.endswith((".css", ".svg"))}
+    found = {name: packaged(f"{_FOLDER}/{name}") for name in names if name.endswith(".svg")}
     found[_ENTRY] = WebFile(bundled(_modules(), f"{_FOLDER}/{_ENTRY}").encode(), MEDIA_TYPES[".js"])
     found["tables.json"] = WebFile(json.dumps(bench_offers()).encode(), MEDIA_TYPES[".json"])
     return found
@@ -50,21 +50,28 @@ def _modules() -> dict[str, str]:
 @cache
 def _edition() -> str:
     """Return a name for the bytes of all files together."""
-    return edition_of(_assets())
+    return edition_of(_assets(), _style().body)
+
+
+@cache
+def _style() -> WebFile:
+    """Return the style of the page, which stands in the page itself."""
+    return packaged(f"{_FOLDER}/bench.css")
 
 
 @cache
 def _page() -> WebFile:
     """Return the page, which names the edition."""
     file = packaged(f"{_FOLDER}/{_PAGE}")
-    text = Template(file.body.decode()).substitute(edition=_edition())
+    text = Template(file.body.decode()).substitute(edition=_edition(), style=_style().body.decode())
     return WebFile(text.encode(), file.media_type)
 
 
 @router.get("/bench")
 async def get_bench(request: Request) -> Response:
     """Return the bench."""
-    headers = {"Content-Security-Policy": _POLICY, "Cross-Origin-Opener-Policy": "same-origin", **PAGE_HEADERS}
+    policy = _POLICY.format(style=_style().style_source)
+    headers = {"Content-Security-Policy": policy, "Cross-Origin-Opener-Policy": "same-origin", **PAGE_HEADERS}
     return _page().response(request, cache=ASK_AGAIN, headers=headers)
 
 

@@ -22,9 +22,10 @@ from catalog.wood.species import woods
 
 _FOLDER = "page"
 _ENTRY = "planner.js"
+_STYLE = "page.css"
 _FILLED = ("index.html", "worker.js")  # they name the edition, so they are not part of it
 _POLICY = (
-    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; connect-src 'self'; worker-src 'self'; "
+    "default-src 'none'; script-src 'self'; style-src {style}; img-src 'self'; connect-src 'self'; worker-src 'self'; "
     "base-uri 'none'; form-action 'none'; frame-ancestors 'none'; "
     "require-trusted-types-for 'script'; trusted-types kitwright-page"
 )
@@ -37,7 +38,7 @@ router = APIRouter(include_in_schema=False)
 def _assets() -> dict[str, WebFile]:
     """Return the files of the page by name: its modules are one file, what it lets one choose from another."""
     names = sorted(item.name for item in _folder().iterdir() if item.is_file() and item.name != _ENTRY)
-    found = {name: packaged(f"{_FOLDER}/{name}") for name in names if name not in _FILLED}
+    found = {name: packaged(f"{_FOLDER}/{name}") for name in names if name not in (*_FILLED, _STYLE)}
     found["tables.json"] = WebFile(to_json(_tables()), MEDIA_TYPES[".json"])
     found[_ENTRY] = WebFile(bundled(_modules(), _ENTRY).encode(), MEDIA_TYPES[".js"])
     return found
@@ -71,7 +72,13 @@ def _modules() -> dict[str, str]:
 @cache
 def _edition() -> str:
     """Return a name for the bytes of all files together."""
-    return edition_of(_assets(), json.dumps(inputs()).encode())
+    return edition_of(_assets(), json.dumps(inputs()).encode(), _style().body)
+
+
+@cache
+def _style() -> WebFile:
+    """Return the style of the page: it stands in the page itself, so that the first paint waits for one file alone."""
+    return packaged(f"{_FOLDER}/{_STYLE}")
 
 
 @cache
@@ -79,14 +86,16 @@ def filled(name: str) -> WebFile:
     """Return a file that names the edition and what belongs to it."""
     kept = ["/", *(f"/page/{_edition()}/{asset}" for asset in _assets() if not asset.endswith(".txt"))]
     file = packaged(f"{_FOLDER}/{name}")
-    text = Template(file.body.decode()).substitute(edition=_edition(), kept=json.dumps(kept), **inputs())
+    more = {"kept": json.dumps(kept), "style": _style().body.decode()}
+    text = Template(file.body.decode()).substitute(edition=_edition(), **more, **inputs())
     return WebFile(text.encode(), file.media_type)
 
 
 @router.get("/")
 async def get_page(request: Request) -> Response:
     """Return the planner."""
-    headers = {"Content-Security-Policy": _POLICY, "Cross-Origin-Opener-Policy": "same-origin", **PAGE_HEADERS}
+    policy = _POLICY.format(style=_style().style_source)
+    headers = {"Content-Security-Policy": policy, "Cross-Origin-Opener-Policy": "same-origin", **PAGE_HEADERS}
     return filled("index.html").response(request, cache=ASK_AGAIN, headers=headers)
 
 

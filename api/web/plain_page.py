@@ -133,7 +133,7 @@ def _told(answer: Mapping[str, Any], units: Units) -> str:
         status = "The lightest kit for the rest of the work. This is proven."
     gaps = _list([*banned, *(_missing(gap, units) for gap in answer["gaps"])], units)
     rows = "".join(
-        f"<tr><td>{_packed(tool, units)}</td><td>{escape(_counted(tool))}</td></tr>"
+        f"<tr><td>{_packed(tool, units)}</td><td>{escape(_counted(tool, units))}</td></tr>"
         for tool in sorted(kit["tools"], key=lambda one: -one["mass_g"] * one["count"])
     )
     table = f'<table><thead><tr><th scope="col">packed</th><th scope="col">tool</th></tr></thead>{rows}</table>'
@@ -173,9 +173,10 @@ def _missing(gap: Mapping[str, Any], units: Units) -> str:
     return text[:1].upper() + text[1:]
 
 
-def _counted(tool: Mapping[str, Any]) -> str:
+def _counted(tool: Mapping[str, Any], units: Units) -> str:
     """Return the name of a tool, with how many of it go where that is more than one."""
-    return f"{tool['count']} x {tool['name']}" if tool["count"] > 1 else str(tool["name"])
+    name = beside_us(tool["name"]) if units == "us" else str(tool["name"])
+    return f"{tool['count']} x {name}" if tool["count"] > 1 else name
 
 
 def _list(texts: Sequence[str], units: Units) -> str:

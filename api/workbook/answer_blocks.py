@@ -88,7 +88,7 @@ _NEXT_BLOCKS: list[tuple[str, int, _Columns]] = [
     ),
 ]
 _UNKNOWNS: tuple[str, int, _Columns] = (
-    "Biggest unknowns: probability that the kit at the confidence suffices",
+    "Biggest unknowns: probability that the kit suffices",
     8,
     [
         ("if low", "sure.what_matters.*.suffices_low", "hundredth", 1),

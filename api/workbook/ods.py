@@ -225,7 +225,11 @@ def _cell_of(cell: Cell | None, rule: str | None) -> Any:
 def _row_style(file: Any, sheet: WorkbookSheet, row: int) -> str:
     """Return the style of a row, made once: as high as its texts need, but where a text spans several rows."""
     title = row == 1 and sheet.landscape
-    fixed = title or any(cell.rows > 1 and start <= row < start + cell.rows for (start, _), cell in sheet.cells.items())
+    fixed = (
+        title
+        or row in sheet.fixed_rows
+        or any(cell.rows > 1 and start <= row < start + cell.rows for (start, _), cell in sheet.cells.items())
+    )
     name = "row-title" if title else "row-fixed" if fixed else "row"
     if not any(style.getAttribute("name") == name for style in file.automaticstyles.childNodes):
         style = Style(name=name, family="table-row")

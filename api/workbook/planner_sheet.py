@@ -180,7 +180,7 @@ class _Planner:
             trip.choices.append(CellChoice(row, 2, words=self.ranges["yes or no"]))
         trip.put(3, 1, "Units", "label")
         trip.put(3, 2, self.said("inputs", "metric") or "metric", "input")
-        told = '"ounces, inches, \u00b0F, here and there: write your figures anew","grams, millimetres, \u00b0C"'
+        told = '"ounces, inches, \u00b0F: write your figures anew","grams, millimetres, \u00b0C"'
         trip.put(3, 3, f'=IF({UNITS_AT}="us",{told})', "unit", span=3)
         trip.choices.append(CellChoice(3, 2, words=self.ranges["units"]))
         row = self.add_tasks(11)

@@ -29,10 +29,11 @@ def _content_of(name: str, text: str) -> Content:
 
 def stored_sheet(time: str, text: str, paths: Sequence[str]) -> WorkbookSheet:
     """Return the sheet of a result as plain values: when it was found, then each field with what it says."""
-    sheet = WorkbookSheet(_STORED, (70, 200), frozen_rows=3, protected=True)
+    sheet = WorkbookSheet(_STORED, (62, 215), frozen_rows=3, landscape=True, protected=True)
     sheet.put(1, 1, "Result as it was found", "title", span=2)
     sheet.put(2, 1, f"Found at {time}, for the trip of the sheet Trip as this file came.", "note", span=2)
     for row, (path, line) in enumerate(zip(paths, text.split("\n"), strict=False), start=4):
         sheet.put(row, 1, path, "label")
-        sheet.put(row, 2, neutral(line.replace("|", "; "))[:_MOST_SHOWN], "text")
+        sheet.put(row, 2, neutral(line.replace("|", "; "))[:_MOST_SHOWN], "told")
+    sheet.printed = f"A1:B{max(row for row, _ in sheet.cells)}"
     return sheet

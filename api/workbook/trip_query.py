@@ -119,6 +119,7 @@ class TripQuery:
         self.named(17, "sent too", f'=IF(ISERROR({again}),"","&_="&{again})')
         self._add_tab_name()
         self.named(6, "inputs with errors", f"={self._joined(3)}")
+        self.sheet.fixed_rows |= {7, 11, 13}  # an answer has a line for each field; its row is the page's too
         self.named(7, "came", f'=IF(OR($T$6<>"",LEN($T$5)>{_LONGEST_ADDRESS}),"",WEBSERVICE($T$5))')
         self.named(8, "whole", f'=IF(ISERROR($T$7),0,IF(RIGHT($T$7,4)={_LINE}&"end",1,0))')
         self.named(9, "stored at", stored[0])

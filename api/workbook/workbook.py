@@ -43,6 +43,7 @@ LOOKS = {
     "hundredth": CellLook(line="DDE3DC", right=True, decimals=2),
     "tenth": CellLook(line="DDE3DC", right=True, decimals=1),
     "text": CellLook(line="DDE3DC", shrink=True, indent=True),
+    "told": CellLook(size=8.5, line="DDE3DC", wrap=True, indent=True),
     "ids": CellLook(size=8, line="DDE3DC", shrink=True, indent=True),
     "caution": CellLook(size=8.5, ink="5B4630", line="DDE3DC", shrink=True, indent=True),
     "workings": CellLook(size=8, ink="6B7670"),
@@ -112,6 +113,7 @@ class WorkbookSheet:
     choices: list[CellChoice] = field(default_factory=list)
     charts: list[Chart] = field(default_factory=list)
     frozen_rows: int = 0
+    fixed_rows: set[int] = field(default_factory=set)  # as high as a line, whatever their texts hold
     landscape: bool = False
     printed: str | None = None  # the range that is printed, where that is not all
     protected: bool = False  # whether only inputs can be changed

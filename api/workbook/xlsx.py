@@ -57,7 +57,8 @@ def _fill(into: Worksheet, sheet: WorkbookSheet) -> None:
             into.merge_cells(start_row=row, start_column=column, end_row=last_row, end_column=last_column)
     for column, width in enumerate(sheet.widths_mm, start=1):
         into.column_dimensions[letters(column)].width = width / _MM_PER_CHARACTER
-    for row in {row + more for (row, _), cell in sheet.cells.items() if cell.rows > 1 for more in range(cell.rows)}:
+    spanned = {row + more for (row, _), cell in sheet.cells.items() if cell.rows > 1 for more in range(cell.rows)}
+    for row in spanned | sheet.fixed_rows:
         into.row_dimensions[row].height = ROW_POINTS  # the others take what their texts need
     if sheet.landscape:
         into.row_dimensions[1].height = TITLE_POINTS

@@ -53,7 +53,7 @@ def watched_pages(browser: Browser, *, known: tuple[str, ...] = ()) -> Iterator[
     wrong: list[str] = []
 
     def open_page(address: str, **options: Any) -> Page:
-        context = profile(browser, locale="en-GB", **options)
+        context = profile(browser, **{"locale": "en-GB", **options})
         contexts.append(context)
         page = context.new_page()
         page.on("console", lambda told: wrong.append(told.text) if told.type == "error" else None)

@@ -70,7 +70,12 @@ class Sweep {
     const { design, trip } = this.asked();
     try {
       const told = await ask("/v1/designs/sweep", { design, trip, vary: [{ field: row.path, low, high, steps: STEPS }] }, signal);
-      this.#tell(told, row, low, high);
+      const drawn = this.#tell(told, row, low, high);
+      if (!drawn) return;
+      const step = (high - low) / (STEPS - 1);
+      const inFront = (value) => told.front.some((one) => Math.abs(one.values[row.path] - value) < step / 2);
+      const values = Array.from({ length: STEPS }, (_, place) => Number((low + place * step).toFixed(6))).filter((value) => !inFront(value));
+      drawn(await this.#others(values, row.path, { design, trip }, signal));
     } catch (error) {
       if (signal.aborted) return;
       if (!(error instanceof Refusal)) throw error;
@@ -79,26 +84,46 @@ class Sweep {
     }
   }
 
+  /** The kits with designs that the front leaves out, asked for one by one; a design that would not hold has none. */
+  async #others(values, field, asked, signal) {
+    const found = [];
+    for (const value of values) {
+      const { best } = await ask("/v1/designs/sweep", { ...asked, vary: [{ field, values: [value] }] }, signal);
+      if (best) found.push({ ...best, beaten: true });
+    }
+    return found;
+  }
+
+  /** Tell of the best and of the front; returned is what draws the other designs too, or null where there is no best. */
   #tell({ best, front, outside_limits: outside, not_drawable: none, kit_without: without, designs }, row, low, high) {
     const out = [outside ? `${outside} would not hold or break a usual limit` : "", none ? `${none} can’t be drawn` : ""].filter(Boolean).join(", ");
     const at = (one) => one.values[row.path];
     const say = (value) => (row.unit === "mm" ? length(value) : row.unit === "g" ? grams(value) : `${short(value, 3)} ${unitOf(row.unit)}`.trim());
     if (!best) {
       this.said.textContent = `None of ${designs} designs is in a kit of this trip${out ? `: ${out}` : ""}.`;
-      return;
+      return null;
     }
     const kept = without ? ` Without it the lightest kit weighs ${grams(without.mass_g)}.` : "";
     this.said.textContent = `Lightest at ${say(at(best))}: a kit of ${grams(best.mass_g)}.${kept} Of ${designs} designs, ${front.length} ${front.length === 1 ? "is" : "are"} worth the grams${out ? `; ${out}` : ""}.`;
-    const points = [...front].sort((a, b) => at(a) - at(b));
     const take = node("button", { type: "button", className: "small", textContent: `Draw ${say(at(best))}` });
     take.addEventListener("click", () => this.take(row.path, at(best)));
-    const cells = points.map((one) => [say(at(one)), grams(one.design_g), grams(one.mass_g), minutes(one.work_min_per_day), one.margin === null ? "–" : margin(one.margin)]);
+    const cellsOf = (one) => [say(at(one)), grams(one.design_g), grams(one.mass_g), minutes(one.work_min_per_day), one.margin === null ? "–" : margin(one.margin)];
     const line = (texts, name) => node("tr", {}, ...texts.map((textContent) => node(name, { textContent, ...(name === "th" ? { scope: "col" } : {}) })));
+    const [picture, body, hollow] = [node("div"), node("tbody"), node("p", { className: "help", hidden: true, textContent: "Hollow: another design is as strong, in a lighter kit." })];
+    const draw = (others) => {
+      const points = [...front, ...others].sort((a, b) => at(a) - at(b));
+      picture.replaceChildren(this.#picture(points.map((one) => ({ x: at(one), y: one.mass_g, best: one.id === best.id, beaten: one.beaten })), { low, high, label: row.label, say }));
+      body.replaceChildren(...points.map((one) => line(cellsOf(one), "td")));
+      hollow.hidden = !others.length;
+    };
+    draw([]);
     this.told.replaceChildren(
-      this.#picture(points.map((one) => ({ x: at(one), y: one.mass_g, best: one.id === best.id })), { low, high, label: row.label, say }),
+      picture,
+      hollow,
       node("p", { className: "row" }, this.#isDrawn(row.path, at(best)) ? null : take),
-      node("details", {}, node("summary", { textContent: "As a table" }), node("div", { className: "scroll" }, node("table", {}, node("thead", {}, line([row.label, "Tool", "Kit", "Work a day", "Strength"], "th")), node("tbody", {}, ...cells.map((texts) => line(texts, "td")))))),
+      node("details", {}, node("summary", { textContent: "As a table" }), node("div", { className: "scroll" }, node("table", {}, node("thead", {}, line([row.label, "Tool", "Kit", "Work a day", "Strength"], "th")), body))),
     );
+    return draw;
   }
 
   #isDrawn(path, value) {
@@ -126,7 +151,7 @@ class Sweep {
       text(say(high), { x: WIDE - ABOVE, y: HIGH - ABOVE, "text-anchor": "end" }),
       text(label, { x: (LEFT + WIDE - ABOVE) / 2, y: HIGH - 2, "text-anchor": "middle" }),
       shape("polyline", { class: "line", points: points.map((one) => `${x(one.x).toFixed(1)},${y(one.y).toFixed(1)}`).join(" ") }),
-      ...points.map((one) => shape("circle", { class: one.best ? "dot best" : "dot", cx: x(one.x).toFixed(1), cy: y(one.y).toFixed(1), r: one.best ? 7 : 5 })));
+      ...points.map((one) => shape("circle", { class: one.best ? "dot best" : one.beaten ? "dot beaten" : "dot", cx: x(one.x).toFixed(1), cy: y(one.y).toFixed(1), r: one.best ? 7 : 5 })));
   }
 }
 

@@ -19,13 +19,14 @@ import { KeptTrips } from "./device/kept_trips.js";
 import { BESIDE, recall, remember, TRIP, UNITS } from "./device/memory.js";
 import { keepPage, tellNetwork } from "./device/offline.js";
 import { Past } from "./device/past.js";
+import { readerUnits } from "./device/reader_units.js";
 import { post, Refusal } from "./device/service.js";
 import { fragmentOf, tripOf } from "./device/share_link.js";
 import { FrontPlot } from "./plots/front_plot.js";
 import { ReachPlot } from "./plots/reach_plot.js";
+import { firstTrip } from "./trip/first_trip.js";
 import { TripForm } from "./trip/trip_form.js";
 
-const FIRST_TRIP = { people: 2, nights: 3, air_c: 8, fire: { hot_water_l_per_person: 1, warmth_h: 2 }, wood: { state: "dead-wet", diameters_mm: [100] }, limits: { work_min_per_day: 60 } };
 const DRAWS = 64; // few, so that it is there while the kit is read
 const USUAL_WORK_MIN = 90; // what the service takes where the trip names no limit
 const TYPING_MS = 250; // a pause in typing after which a plan is asked for
@@ -92,7 +93,7 @@ class Planner {
   async start() {
     if (matchMedia("(min-width: 60rem)").matches) for (const fold of [place("more"), document.querySelector(".fold")]) fold.open = true;
     this.#showFirst();
-    this.#setUnits(recall(UNITS) ?? (/-(US|LR|MM)$/.test(navigator.language) ? "us" : "metric"));
+    this.#setUnits(readerUnits());
     if (this.form.takeEarly()) this.#keepDraft();
     await this.plan();
     await this.#loadTables();
@@ -347,7 +348,7 @@ class Planner {
       if (trip) this.form.show(trip);
       return trip !== null;
     } catch {
-      this.form.show(FIRST_TRIP);
+      this.form.show(firstTrip(readerUnits()));
       place("broken").hidden = false;
       return true;
     }
@@ -359,9 +360,9 @@ class Planner {
     const kept = draft && (!location.hash || recall(BESIDE) === location.hash);
     if (!kept && this.#restore()) return;
     try {
-      this.form.show(draft ?? FIRST_TRIP);
+      this.form.show(draft ?? firstTrip(readerUnits()));
     } catch {
-      this.form.show(FIRST_TRIP); // what was kept is no trip
+      this.form.show(firstTrip(readerUnits())); // what was kept is no trip
     }
   }
 
@@ -380,15 +381,11 @@ class Planner {
     return location.origin + location.pathname + fragmentOf(trip);
   }
 
-  #say(told) {
-    place("shared").textContent = told;
-  }
-
   async #share() {
     const link = this.#link(this.form.trip);
     try {
       await navigator.clipboard.writeText(link);
-      this.#say("Copied. The link itself contains the trip. No server stores it.");
+      place("shared").textContent = "Copied. The link itself contains the trip. No server stores it.";
     } catch {
       place("shared").replaceChildren("Copy this link: ", node("a", { href: link, textContent: link }));
     }

@@ -1,9 +1,10 @@
 """GET /v1/sheet/values: many fields in one answer. What GET /v1/sheet/value tells of each is what it is held to."""
 
+import re
 from typing import Any
 
 import pytest
-from service import ask, small_app
+from service import ask, post, small_app
 from sheet_trips import query
 
 pytestmark = pytest.mark.quick
@@ -13,6 +14,7 @@ SAW = {"split_mm": "120|90", "saw_mm": "90"}
 LIST = "status,kit(mass_g,tools.*(name,count,mass_g)),needs.*.id|gaps.count,name,front.points.*(mass_g,ids)"
 PATHS = ["status", "kit.mass_g", "kit.tools.*.name", "kit.tools.*.count", "kit.tools.*.mass_g", "needs.*.id",
          "gaps.count", "name", "front.points.*.mass_g", "front.points.*.ids"]  # fmt: skip
+UNITS = ("metric", "us")
 LONGEST_CELL = 32_767  # support.microsoft.com, WEBSERVICE
 
 
@@ -60,3 +62,13 @@ def test_every_failure_of_a_cell_is_words_where_these_are_asked_for() -> None:
     assert "no-store" in answer.headers["cache-control"]
     assert ask("HEAD", f"/v1/sheet/value?{query(SAW, field='none', errors='text')}", app=APP).status_code == 200
     assert ask("GET", f"/v1/sheet/value?{query(SAW, field='status')}", app=app).status_code == 429
+
+
+def test_sentences_have_us_figures_beside_the_metric_ones() -> None:
+    """Where they are asked for; names stay as tables have them."""
+    cells = {"split_mm": "140", "mass_g": "1"}
+    metric, us = (told("values", cells, fields="gaps.*.text,kit.tools.1.name", units=units) for units in UNITS)
+    (gap,) = post({"tasks": [{"task": "split", "diameter_mm": 140}], "limits": {"mass_g": 1}}).json()["gaps"]
+    assert metric.split("\n")[0] == gap["text"]
+    assert re.search(r"\d g \(\d[\d.]* oz\)", us.split("\n")[0])
+    assert us.split("\n")[1] == metric.split("\n")[1]

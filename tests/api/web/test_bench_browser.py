@@ -202,7 +202,14 @@ def test_a_figure_is_tried_over_a_range_by_keyboard_alone(opened: Open, server: 
     page.keyboard.press("Enter")
     best = told["best"]["values"]["drawing.blade.spine_mm"]
     expect(page.locator("#sweep [role=status]")).to_contain_text(f"a kit of {told['best']['mass_g']:.0f} g")
-    dots = page.locator("#sweep .dot").evaluate_all("all => all.map((dot) => dot.cx.baseVal.value)")
+    holds = []
+    for place in range(12):
+        one = [{"field": vary[0]["field"], "values": [round(ends[0] + place * (ends[1] - ends[0]) / 11, 6)]}]
+        asked = {"design": knife, "trip": trip | {"extra_tools": [row]}, "vary": one}
+        holds += [one] if server.ask("/v1/designs/sweep", asked)["best"] else []
+    expect(page.locator("#sweep .dot")).to_have_count(len(holds))
+    assert len(holds) > len(told["front"])
+    dots = page.locator("#sweep .dot:not(.beaten)").evaluate_all("all => all.map((dot) => dot.cx.baseVal.value)")
     values = sorted(one["values"]["drawing.blade.spine_mm"] for one in told["front"])
     assert len(dots) == len(values) >= 3
     shares = [(dot - dots[0]) / (dots[-1] - dots[0]) for dot in dots]

@@ -3,6 +3,7 @@
 import re
 
 import pytest
+from inline_style import one_style
 from service import ask, post, problem_of
 
 from catalog.drawings.class_drawing import class_drawings
@@ -12,13 +13,14 @@ pytestmark = pytest.mark.quick
 
 
 def test_the_bench_allows_only_its_own_files_and_names_every_one() -> None:
-    """W3C CSP 3: no inline script or style, no eval, Trusted Types; a page and at most 4 files."""
+    """W3C CSP 3: no inline script, one style by its hash, no eval, Trusted Types; a page and at most 4 files."""
     page = ask("GET", "/bench")
     policy = page.headers["content-security-policy"]
-    assert policy.startswith("default-src 'none'; script-src 'self'; ")
+    assert policy.startswith("default-src 'none'; script-src 'self'; style-src 'sha256-")
+    assert one_style(page.text) in policy
     assert not re.search(r"unsafe|\*|https?:|data:", policy)
     assert "trusted-types 'none'" in policy
-    assert not re.search(r"<style|\sstyle=|\son[a-z]+=|<script[^>]*>[^<]", page.text)
+    assert not re.search(r"\sstyle=|\son[a-z]+=|<script[^>]*>[^<]", page.text)
     named = set(re.findall(r'(?:src|href)="(/bench/[^"]+)"', page.text))
     assert len(named) <= 4
     for address in named:
@@ -29,7 +31,7 @@ def test_the_bench_allows_only_its_own_files_and_names_every_one() -> None:
             assert not re.search(r"^(import|export)\b", answer.text, re.MULTILINE), "all modules are one file"
     edition = next(iter(named)).split("/")[2]
     for other in (
-        f"/bench/{'0' * len(edition)}/bench.css",
+        f"/bench/{'0' * len(edition)}/mark.svg",
         f"/bench/{edition}/other.js",
         f"/bench/{edition}/trip.json",
     ):

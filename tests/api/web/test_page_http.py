@@ -4,6 +4,7 @@ import gzip
 import re
 
 import pytest
+from inline_style import one_style
 from service import ask, problem_of
 
 from api.examples.invented import example_trips
@@ -17,30 +18,31 @@ def assets() -> list[str]:
 
 
 def test_the_page_allows_only_its_own_files() -> None:
-    """W3C CSP 3: no inline script or style, no eval, Trusted Types; never framed, never guessed at, no referrer."""
+    """W3C CSP 3: no inline script, one style by its hash, no eval, Trusted Types; never framed, no referrer."""
     answer = ask("GET", "/")
     policy = answer.headers["content-security-policy"]
-    assert policy.startswith("default-src 'none'; script-src 'self'; style-src 'self'; ")
+    assert policy.startswith("default-src 'none'; script-src 'self'; style-src 'sha256-")
+    assert one_style(answer.text) in policy
     assert not re.search(r"unsafe|\*|https?:|data:", policy)
     for part in ("frame-ancestors 'none'", "base-uri 'none'", "require-trusted-types-for 'script'"):
         assert part in policy
     assert answer.headers["x-content-type-options"] == "nosniff"
     assert answer.headers["referrer-policy"] == "no-referrer"
     assert answer.headers["cache-control"] == "no-cache"
-    assert not re.search(r"<style|\sstyle=|\son[a-z]+=|<script[^>]*>[^<]", answer.text)
+    assert not re.search(r"\sstyle=|\son[a-z]+=|<script[^>]*>[^<]", answer.text)
 
 
 def test_files_are_kept_for_ever_under_the_name_of_their_bytes() -> None:
     """RFC 8246: immutable; another edition or file is not there."""
     found = assets()
-    assert {address.rsplit("/", 1)[1] for address in found} >= {"planner.js", "page.css"}
+    assert {address.rsplit("/", 1)[1] for address in found} >= {"planner.js", "mark.svg"}
     for address in found:
         answer = ask("GET", address)
         assert answer.status_code == 200
         assert answer.headers["cache-control"] == "public, max-age=31536000, immutable"
     edition = found[0].split("/")[2]
     for address in (
-        f"/page/{'0' * len(edition)}/page.css",
+        f"/page/{'0' * len(edition)}/mark.svg",
         f"/page/{edition}/other.js",
         f"/page/{edition}/..%2fframe.html",
     ):

@@ -1,5 +1,6 @@
 """How the page reads figures that people type, by its own module in real Chromium; common practice, no source."""
 
+import re
 from typing import Any
 
 from playwright.sync_api import Browser
@@ -14,6 +15,14 @@ READ = """async ([source, cases]) => {
         } catch (error) {
             return error.message;
         }
+    });
+}"""
+TELL = """async ([source, cases]) => {
+    const { Naming } = await import(URL.createObjectURL(new Blob([source], { type: "text/javascript" })));
+    return cases.map(([units, value, unit]) => {
+        const naming = new Naming();
+        naming.figures = { us: units === "us" };
+        return naming.figure(value, unit);
     });
 }"""
 ONE: dict[tuple[str, str | None, str], Any] = {
@@ -54,4 +63,24 @@ def test_figures_are_read_as_people_write_them(browser: Browser) -> None:
     page = browser.new_page()
     told = page.evaluate(READ, [packaged("page/trip/measure.js").body.decode(), cases])
     assert dict(zip(cases, told, strict=True)) == dict(zip(cases, [*ONE.values(), *SEVERAL.values()], strict=True))
+    page.close()
+
+
+TOLD: dict[tuple[str, float, str], str] = {  # NIST SP 811, appendix B.9: a pound is 0.45359237 kg, an inch 25.4 mm
+    ("us", 300, "cm2 of cut face a minute"): "46.5 sq in of cut face a minute",
+    ("us", 10, "kg/h"): "22 lb/h",
+    ("us", 2, "minutes a kg"): "0.907 minutes a lb",
+    ("us", 1.8, "kW per degree"): "1 kW per \u00b0F",
+    ("us", 0.5, "-"): "0.5",
+    ("metric", 300, "cm2 of cut face a minute"): "300 cm2 of cut face a minute",
+}
+
+
+def test_assumed_figures_stand_in_the_units_of_the_reader(browser: Browser) -> None:
+    """Also where a unit holds others."""
+    page = browser.new_page()
+    source = "".join(packaged(f"page/answer/{name}.js").body.decode() for name in ("told_units", "naming"))
+    source = re.sub(r"^(import|export) .*$", "", source, flags=re.MULTILINE) + "export { Naming };"
+    told = page.evaluate(TELL, [source, [list(one) for one in TOLD]])
+    assert dict(zip(TOLD, told, strict=True)) == TOLD
     page.close()

@@ -24,12 +24,14 @@ from api.workbook.ods import open_formula
 from api.workbook.planner_sheet import planner
 from api.workbook.trip_query import PIECES_AT
 from api.workbook.workbook import letters
+from api.workbook.xlsx import ROW_POINTS
 
 pytestmark = pytest.mark.quick
 
 ADDRESS = "http://127.0.0.1:8321"
 LONGEST_URL = 2048  # support.microsoft.com, WEBSERVICE: longer addresses fail
 LONGEST_FORMULA, LONGEST_TEXT = 8192, 255  # from memory: characters of a formula, and of a text in one, in Excel
+ANSWER_ROWS = ("came", "stored text", "shown")
 
 
 def fetched(kind: str) -> bytes:
@@ -197,6 +199,19 @@ def test_a_stored_result_that_no_cell_holds_is_not_cut(length: int) -> None:
     held = trip.cells[11, PIECES_AT + 1].content
     assert held == (text if length == 32_767 else None)
     assert "is too long for a cell: see the sheet Stored" in str(trip.cells[4, 7].content)
+
+
+def test_rows_beside_the_workings_are_as_high_as_a_line() -> None:
+    """An answer of fifty lines stands in them: a program that fits rows to their texts would tear the page apart."""
+    trip = planner(ADDRESS).sheets[0]
+    rows = {row for (row, column), cell in trip.cells.items() if column == PIECES_AT and cell.content in ANSWER_ROWS}
+    assert len(rows) == len(ANSWER_ROWS)
+    book = load_workbook(io.BytesIO(fetched("xlsx")))["Trip"]
+    assert {book.row_dimensions[row].height for row in rows} == {ROW_POINTS}
+    with zipfile.ZipFile(io.BytesIO(fetched("ods"))) as file:
+        content = file.read("content.xml").decode()
+    styles = re.findall(r'<table:table-row table:style-name="([a-z-]+)"', content.split('table:name="Trip"')[1])
+    assert {styles[row - 1] for row in rows} == {"row-fixed"}
 
 
 def test_no_workbook_is_committed() -> None:

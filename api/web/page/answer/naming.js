@@ -1,6 +1,6 @@
 /** What things are called: tools by the table, needs by what is asked; and sentences of the service with these names. */
 
-import { inUnits } from "./told_units.js";
+import { compoundUs, inUnits } from "./told_units.js";
 
 const VERBS = { buck: "Cut", split: "Split", saw: "Saw", chop: "Chop", carve: "Carve" };
 
@@ -45,12 +45,17 @@ class Naming {
 
   /** A figure of the service with its unit. */
   figure(value, unit) {
-    return this.#inUnits(`${this.#plain(value)}${unit === "-" ? "" : ` ${unit}`}`);
+    return this.#measured([value], unit);
   }
 
   /** A range with its unit. */
   range(low, high, unit) {
-    return this.#inUnits(`${this.#plain(low)} to ${this.#plain(high)}${unit === "-" ? "" : ` ${unit}`}`);
+    return this.#measured([low, high], unit);
+  }
+
+  #measured(values, unit) {
+    const [told, name] = this.#figures?.us ? compoundUs(values, unit) : [values, unit];
+    return this.#inUnits(`${told.map((value) => this.#plain(value)).join(" to ")}${name === "-" ? "" : ` ${name}`}`);
   }
 
   #plain(value) {

@@ -8,6 +8,20 @@ const M_PER_FOOT = 0.3048; // international foot
 const L_PER_QUART = 0.946352946; // US liquid quart
 const F_PER_C = 1.8;
 const F_AT_0_C = 32;
+const KG_PER_LB = 0.45359237; // international avoirdupois pound
+const MM_PER_IN = 25.4; // international inch
+const FIGURES = 3; // significant: judged figures have no more
+// Units of assumed figures that hold others: how many of the US unit, and its name; what follows it stays.
+const COMPOUND = [
+  [/^kg\/h$/, 1 / KG_PER_LB, "lb/h"],
+  [/^minutes a kg$/, KG_PER_LB, "minutes a lb"],
+  [/^kg\/m3$/, M_PER_FOOT ** 3 / KG_PER_LB, "lb/ft3"],
+  [/^m2$/, M_PER_FOOT ** -2, "ft2"],
+  [/^mm\/s$/, 1 / MM_PER_IN, "in/s"],
+  [/^kW per degree$/, 1 / F_PER_C, "kW per \u00b0F"],
+  [/^cm2(?= )/, 100 / MM_PER_IN ** 2, "sq in"],
+  [/^cm3(?= |$)/, 1000 / MM_PER_IN ** 3, "cu in"],
+];
 
 /** How each unit is told to a reader of US units. */
 function usFigure(value, unit, figures) {
@@ -24,6 +38,12 @@ function usFigure(value, unit, figures) {
   return known[unit]();
 }
 
+/** The values of a figure and its unit, as a reader of US units has them where the unit holds others. */
+function compoundUs(values, unit) {
+  const known = COMPOUND.find(([pattern]) => pattern.test(unit));
+  return known ? [values.map((value) => Number((value * known[1]).toPrecision(FIGURES))), unit.replace(known[0], known[2])] : [values, unit];
+}
+
 /** A sentence in the units of the reader; where they are metric, only degrees get their sign. */
 function inUnits(text, figures) {
   const tell = (whole, low, between, high, unit) => {
@@ -35,4 +55,4 @@ function inUnits(text, figures) {
   return text.replace(MEASURED, tell);
 }
 
-export { inUnits };
+export { compoundUs, inUnits };
