@@ -3,6 +3,7 @@
 import csv
 import io
 from collections.abc import Sequence
+from itertools import islice
 
 from api.filling.grid import MOST_COLUMNS, CellValue, Heed, check_size, not_readable
 from api.sheet.column import COLUMNS
@@ -10,6 +11,7 @@ from catalog.tables.table import DecimalSign, FigureCell, csv_text, separator
 
 _BOM = "\ufeff"
 _SEPARATORS = ";,\t"
+_LINES_ABOVE = 1000  # judged: in which the titles are looked for
 
 
 class CsvGrid:
@@ -30,12 +32,14 @@ class CsvGrid:
             self.separator = _separator_of(text)
             read = csv.reader(io.StringIO(text, newline=""), delimiter=self.separator, strict=True)
             self.cells: list[list[str]] = []
+            count = 0
             for row in read:
                 heed()
                 if len(row) > MOST_COLUMNS:
                     raise ValueError(f"a row has more than {MOST_COLUMNS} cells")
                 self.cells.append([FigureCell(cell) for cell in row])
-            check_size(len(self.cells), sum(len(row) for row in self.cells))
+                count += len(row)
+                check_size(len(self.cells), count)
         except UnicodeDecodeError as error:
             why = f"not UTF-8 text ({error.reason} at byte {error.start}): save it as CSV in UTF-8"
             raise not_readable("csv", why) from error
@@ -84,8 +88,10 @@ class CsvGrid:
 
 def _separator_of(text: str) -> str:
     """Return what parts the titles of a trip's columns: lines above them may hold something else."""
-    for line in text.splitlines():
-        found = {mark: sum(title.strip(' "') in COLUMNS for title in line.split(mark)) for mark in _SEPARATORS}
+    for line in islice(io.StringIO(text, newline=None), _LINES_ABOVE):
+        found = {
+            mark: sum(title.strip(' "') in COLUMNS for title in line.rstrip("\n").split(mark)) for mark in _SEPARATORS
+        }
         best = max(_SEPARATORS, key=lambda mark: found[mark])
         if found[best]:
             return best

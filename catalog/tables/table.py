@@ -4,6 +4,7 @@ import csv
 import io
 import re
 import zipfile
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from importlib.resources import files
@@ -13,6 +14,7 @@ from typing import Literal
 from catalog.tables.errors import CellFault, TableError
 
 _DELIMITERS = ",;\t"
+_MOST_COLUMNS, _MOST_ROWS = 1000, 200_000  # judged: beyond any table of this trade, so that the rest is not read
 # How a table may be written, for the documents that ask for one.
 ABOUT_TABLES = (
     "A header line, then a row each; separated by comma, semicolon or tab. Decimals have a point; where semicolons or "
@@ -82,7 +84,8 @@ def parse_rows(text: str, *, file: str, decimal: DecimalSign | None = None) -> _
         decimal: the sign of its decimals, where that is stated.
 
     Raises:
-        TableError: no header, a column named twice, or a row of another length than the header.
+        TableError: no header, a column named twice, a row of another length than the header, or more than 1,000
+            columns or 200,000 rows.
     """
     delimiter = separator(text)
     lines = [(row, line) for row, line in enumerate(_records(text, delimiter, file), start=1) if any(line)]
@@ -101,7 +104,10 @@ def _records(text: str, delimiter: str, file: str) -> list[list[str]]:
     found: list[list[str]] = []
     try:
         for line in csv.reader(io.StringIO(text, newline=""), delimiter=delimiter, strict=True):
-            found.append([unmarked(cell.strip()) for cell in line])  # noqa: PERF401  # the rows before a fault give its number
+            if len(line) > _MOST_COLUMNS or len(found) >= _MOST_ROWS:
+                what = f"{_MOST_COLUMNS:,} cells in a row" if len(line) > _MOST_COLUMNS else f"{_MOST_ROWS:,} rows"
+                raise TableError([CellFault(file, len(found) + 1, "", "", f"more than {what}")])
+            found.append([unmarked(cell.strip()) for cell in line])
     except csv.Error as error:
         raise TableError([CellFault(file, len(found) + 1, "", "", f"not a readable table: {error}")]) from error
     return found
@@ -115,7 +121,7 @@ def separator(text: str) -> str:
 
 def _header_faults(header: list[str], row: int, file: str) -> list[CellFault]:
     """Return the columns that are named twice."""
-    twice = sorted({name for name in header if header.count(name) > 1})
+    twice = sorted(name for name, count in Counter(header).items() if count > 1)
     return [CellFault(file, row, name, name, "the header names this column twice") for name in twice]
 
 

@@ -1,6 +1,7 @@
 """What a caller's own figures and stopwatch records did: told beside the figures that were assumed."""
 
 from collections.abc import Collection, Sequence
+from functools import cache
 
 from catalog import Estimate, TrialQuestion, assumptions
 from solver.forms.answer import FigureInForce, TrialScore
@@ -21,10 +22,19 @@ def figures_in_force(question: Question, *, more: Collection[str] = ()) -> list[
     found = []
     for name, row in assumptions().items():
         if name in used:
-            source = _source_of(question, name) or row.source
-            told = row.model_dump() | {"value": own.get(name, row.value), "source": source}
+            source = _source_of(question, name)
+            if source is None and name not in own:
+                found.append(_as_assumed(name))
+                continue
+            told = row.model_dump() | {"value": own.get(name, row.value), "source": source or row.source}
             found.append(FigureInForce(**told, yours=name in own))
     return found
+
+
+@cache
+def _as_assumed(name: str) -> FigureInForce:
+    """Return a figure as the table has it, made once: every answer holds many."""
+    return FigureInForce(**assumptions()[name].model_dump(), yours=False)
 
 
 def _source_of(question: Question, name: str) -> str | None:

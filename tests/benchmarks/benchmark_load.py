@@ -5,7 +5,8 @@ in turns with it, the empty endpoint, both with the same workers, loop and parse
 (load.py) over loopback. Prints figures, holds none. Plans: `detail: kit`, built-in catalog, no two alike; so nothing
 kept from one of them helps with another. Full load: each connection asks again as soon as it is answered; half load:
 half of that rate, at even steps of time. Core ms: processor time of all workers for one request, as proc(5) tells it,
-which a busy machine blurs less than the rest.
+which a busy machine blurs less than the rest. Last, one worker with a store: reads and plans beside writes, a long
+solve and a job.
 """
 
 import argparse
@@ -15,7 +16,7 @@ import subprocess
 import sys
 import tempfile
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from pathlib import Path
 from statistics import median
 from threading import Thread
@@ -26,6 +27,8 @@ from load import order
 from server import Server, address, served
 from steiner import bose, steiner_trip, tripled
 from tree import SUPPORT
+
+from api.examples.catalog_bodies import HUT
 
 CONNECTIONS = 16
 TASKS = {"split": (40, 200), "saw": (30, 150), "chop": (30, 150), "carve": (10, 50), "buck": (40, 160)}
@@ -165,6 +168,37 @@ def reads(own: Server, *, workers: int, seconds: float) -> None:
             line(f"GET {request['path']}, places taken", taken)
 
 
+def beside(own: Server, *, seconds: float, seed: int) -> None:
+    """Print what reads of the store and plans take at an even rate: alone, then beside writes, a long solve, a job."""
+    rng = random.Random(seed)
+    new = {"If-None-Match": "*"}
+    writes = [
+        {"method": "PUT", "path": f"/v1/catalogs/c{number}", "body": HUT, "headers": new} for number in range(5000)
+    ]
+    hard = {**steiner_trip(tripled(bose(15))), "detail": "kit"}
+    job = posts("/v1/kits", [hard])
+    job[0]["headers"] = {"Prefer": "respond-async"}
+    others: dict[str, list[dict[str, Any]]] = {
+        "alone": [],
+        "beside writes": writes,
+        "beside one long solve": posts("/v1/kits", [hard]),
+        "beside a job": job,
+    }
+    read = [{"method": "GET", "path": "/v1/catalogs?limit=10"}]
+    alone: dict[str, float] = {}
+    for name, requests in others.items():
+        if name == "beside a job":
+            order(own.url, requests, connections=1, each_once=True)
+        busy = ThreadedOrder(own.url, requests, connections=1, seconds=2 * seconds + 2)
+        with busy if requests and name != "beside a job" else nullcontext():
+            sleep(1)
+            for what, asked in (("reads", read), ("plans", posts("/v1/kits", [plan_of(rng) for _ in range(5000)]))):
+                report = order(own.url, asked, connections=8, seconds=seconds, rate=25)
+                line(f"{what} at 25 a second, {name}", report)
+                ratio = report["p99_ms"] / alone.setdefault(what, report["p99_ms"])
+                print(f"{'':39} p99 is {ratio:.1f} times that alone, {report['p99_ms'] / report['p50_ms']:.1f} medians")
+
+
 class ThreadedOrder:
     """An order that goes on beside others."""
 
@@ -196,6 +230,9 @@ def main() -> None:
             loads(server, empty, seconds=asked.seconds, seed=asked.seed, rounds=asked.rounds)
         with served(folder, workers=asked.workers, solve_seconds=5, solve_nodes=10**9) as server:
             reads(server, workers=asked.workers, seconds=asked.seconds)
+        more = {"database_url": f"sqlite:///{folder / 'store.db'}", "most_catalogs": 5000, "job_nodes": 10**9}
+        with served(folder, workers=1, solve_seconds=60, solve_nodes=10**9, solves=2, **more) as server:
+            beside(server, seconds=asked.seconds, seed=asked.seed)
 
 
 if __name__ == "__main__":

@@ -39,7 +39,6 @@ SMALL: dict[str, object] = {  # short answers, and caches that are full soon
     "most_kept_jobs": 50,
     "memory_bytes": 4 * 1024 * 1024,
     "cached_tools": 5000,
-    "patience_seconds": 5,
     "most_revisions": 1_000_000,
 }
 PROBLEM = "application/problem+json"
@@ -117,13 +116,13 @@ class Fuzzed:
         streams: tuple[asyncio.StreamReader, asyncio.StreamWriter] | None = None
         for number in left:
             sent = self.requests.draw(number)
-            if streams is None:
-                assert self.address
-                streams = await asyncio.open_connection(self.address[1], int(self.address[2]), limit=2**24)
-            try:
-                answer = await asyncio.wait_for(self.answered(sent, *streams), PATIENCE_S)
-            except (asyncio.IncompleteReadError, ConnectionError, TimeoutError, ValueError):
-                answer = None
+            fresh = streams is None
+            streams = streams or await self.connected()
+            answer = await self.answer_or_none(sent, streams)
+            if answer is None and not fresh and not sent.broken:  # it may have ended while it was idle
+                streams[1].close()
+                streams = await self.connected()
+                answer = await self.answer_or_none(sent, streams)
             self.statuses[str(answer.status) if answer else "no answer"] += 1
             if answer:
                 self.requests.learn(answer.status, answer.headers)
@@ -135,6 +134,20 @@ class Fuzzed:
                 streams = None
         if streams:
             streams[1].close()
+
+    async def connected(self) -> tuple[asyncio.StreamReader, asyncio.StreamWriter]:
+        """A new connection."""
+        assert self.address
+        return await asyncio.open_connection(self.address[1], int(self.address[2]), limit=2**24)
+
+    async def answer_or_none(
+        self, sent: Sent, streams: tuple[asyncio.StreamReader, asyncio.StreamWriter]
+    ) -> Answer | None:
+        """The answer to a request, None where none comes."""
+        try:
+            return await asyncio.wait_for(self.answered(sent, *streams), PATIENCE_S)
+        except (asyncio.IncompleteReadError, ConnectionError, TimeoutError, ValueError):
+            return None
 
     async def answered(self, sent: Sent, reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> Answer:
         """The answer to a request; one that is broken says so by its end."""

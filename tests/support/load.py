@@ -1,10 +1,10 @@
 """A load generator: HTTP requests over many connections from a process of its own, on bare sockets.
 
 `python tests load` reads one order of JSON from standard input and prints one report of JSON. An order is {host,
-port, connections, seconds, rate, each_once, requests: [{method, path, body}]}: the requests go out in turn, from the
-start again when there are no more, until the seconds are over; or each once. With a rate, they start at even steps of
-time and wait for a free connection where there is none, so that a slow answer does not slow the asking (and its wait
-counts); without, each connection asks again as soon as it is answered.
+port, connections, seconds, rate, each_once, requests: [{method, path, body, headers}]}: the requests go out in turn,
+from the start again when there are no more, until the seconds are over; or each once. With a rate, they start at even
+steps of time and wait for a free connection where there is none, so that a slow answer does not slow the asking (and
+its wait counts); without, each connection asks again as soon as it is answered.
 """
 
 import asyncio
@@ -46,6 +46,7 @@ def as_bytes(request: dict[str, Any]) -> bytes:
     """A request as it goes over the wire."""
     body = json.dumps(request["body"]).encode() if "body" in request else b""
     head = f"{request['method']} {request['path']} HTTP/1.1\r\nHost: 127.0.0.1\r\n"
+    head += "".join(f"{name}: {value}\r\n" for name, value in request.get("headers", {}).items())
     if body:
         head += f"Content-Type: application/json\r\nContent-Length: {len(body)}\r\n"
     return head.encode() + b"\r\n" + body

@@ -232,6 +232,8 @@ def test_a_wide_row_of_a_csv_is_refused() -> None:
     """Results stand behind the last column: each row would become as wide."""
     with pytest.raises(Refused, match="a row has more than 1000 cells"):
         grid_of(b"saw_mm,nights\n" + b"90,2\n" * 10 + b"," * 1000 + b"x\n", "csv", go_on)
+    with pytest.raises(Refused, match="more than 100,000 rows"):
+        grid_of(b"saw_mm,nights\n" + b"\n" * 100_001, "csv", go_on)
     with pytest.raises(Refused, match="send it in parts"):
         TripFile(grid_of(b"saw_mm,nights\n" + b"90,2\n" * 3000 + b"," * 900 + b"x\n", "csv", go_on), [], go_on)
 

@@ -12,7 +12,8 @@ from bench_tables import TABLES_OF_THE_BENCH
 
 from catalog import RangeError
 from catalog.tables.assumption import assumed, assumptions
-from catalog.tables.table import read_rows
+from catalog.tables.errors import TableError
+from catalog.tables.table import parse_rows, read_rows
 from catalog.tables.validity import require, validities
 from catalog.wood.regression import regressions
 
@@ -225,3 +226,17 @@ def test_the_constant_check_sees_an_uncited_number(tmp_path: Path) -> None:
         "# tobler-1993, hiking function.\nA = 3.5\n\nB = 0.15\n# no-such-source, x\nC = 7\n\nD = Field(8, ge=9)\n"
     )
     assert uncited_numbers(planted) == ["planted.py:4: 0.15", "planted.py:6: 7", "planted.py:8: 8"]
+
+
+@pytest.mark.parametrize(
+    ("text", "why"),
+    [
+        ("a," * 1000 + "b\n", "more than 1,000 cells in a row"),
+        ("a,b\n" + "\n" * 200_000, "more than 200,000 rows"),
+        ("a,b,a\n1,2,3\n", "the header names this column twice"),
+    ],
+)
+def test_a_table_beyond_any_of_this_trade_is_read_no_further(text: str, why: str) -> None:
+    """Each cell of a row in it would cost as much again as there are columns."""
+    with pytest.raises(TableError, match=why):
+        parse_rows(text, file="a table")
