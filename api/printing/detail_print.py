@@ -123,9 +123,10 @@ def sure_lines(kit: SureKit) -> list[str]:
 
 
 def sure_kits(answer: Sureness) -> _Lines:
-    """Return what is told of the kit as assumed and of the one that is sure enough."""
+    """Return what is told of the kit as assumed, of the one that is sure enough, and of a longer day."""
     kits = {"If all is as assumed": answer.at_medians, "Sure enough": answer.at_confidence}
-    return {title: sure_lines(kit) for title, kit in kits.items() if kit is not None}
+    longer = {} if answer.longer_day is None else {"With a longer day": [answer.longer_day.text]}
+    return {title: sure_lines(kit) for title, kit in kits.items() if kit is not None} | longer
 
 
 def unknown_lists(answer: Sureness) -> _Lines:

@@ -128,6 +128,19 @@ class SureStep(Output):
     more_g: float | None
 
 
+class LongerDay(Output):
+    """The lightest kit that suffices in the share of the draws asked for, on days half an hour longer.
+
+    `work_min_per_day` is the limit then. `probability` is its share of the draws by which it was chosen.
+    """
+
+    work_min_per_day: float
+    probability: float
+    mass_g: float
+    ids: list[str]
+    text: str
+
+
 class Sureness(Output):
     """How sure the lightest kit is, and the lightest kit that suffices in a share of joint draws.
 
@@ -141,8 +154,10 @@ class Sureness(Output):
     confidence, while others may miss. A chosen kit is tried once on fresh draws, of another stream. Status `feasible`:
     a lighter kit may do, but none below `bound_g`. `not_settled` names what the time or the effort allowed did not
     suffice for: `at_medians` or `at_confidence` (null: the kit was not tried), `fresh` (it has fewer draws), `curve`,
-    `next_kits`, `gaps`, `what_matters` (its shares of grams, or all of it), `suggested_trials`. `what_matters` has the
-    biggest unknowns of the kit at the confidence, else at the medians; `suggested_trials` what to time before leaving.
+    `next_kits`, `gaps`, `longer_day`, `what_matters` (its shares of grams, or all of it), `suggested_trials`.
+    `what_matters` has the biggest unknowns of the kit at the confidence, else at the medians; `suggested_trials` what
+    to time before leaving. `longer_day` is told where the kit at the confidence weighs half as much again as that at
+    the medians, or there is none, and half an hour more saves mass; else null.
     """
 
     status: Literal["optimal", "feasible", "uncovered", "not_settled"]
@@ -153,6 +168,7 @@ class Sureness(Output):
     at_medians: SureKit | None
     at_confidence: SureKit | None
     bound_g: float | None
+    longer_day: LongerDay | None
     curve: list[SureStep]
     curve_exact_to_g: float | None
     next_kits: list[SureStep]

@@ -18,6 +18,7 @@ from solver.answers.confidence import (
 from solver.answers.gap import missing_must, unmet
 from solver.answers.kit import gaps_of
 from solver.answers.limit_gap import limit_gaps
+from solver.draws.scenario_axis import ScenarioAxis
 from solver.forms.arguments import Argument, Confidence, TripGiven, effort_given, form_given, forms_given, trip_given
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.kit_answer import Gap, KitBrief
@@ -29,7 +30,6 @@ from solver.model.case_blocks import CaseBlocks
 from solver.needs.case_builder import grams
 from solver.needs.knife import originals
 from solver.needs.question import Question, question_of
-from solver.reports.scenario_axis import ScenarioAxis
 from solver.search.settling import Parts
 from solver.several.likely_relaxation import likely_reliefs
 

@@ -14,22 +14,22 @@ from solver.answers.gap import missing_must
 from solver.answers.kit import Settled, told_kit
 from solver.answers.limit_gap import limit_gaps
 from solver.draws.joint_draws import JointDraws, draws_of
-from solver.draws.kit_outcomes import FIREWOOD, REACH, KitOutcomes, outcomes_in_time, outcomes_of
+from solver.draws.kit_outcomes import KitOutcomes, outcomes_in_time, outcomes_of
 from solver.forms.arguments import TripGiven, effort_given, form_given, trip_given
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.kit_answer import Gap, KitBrief
-from solver.forms.limit import WORK
 from solver.forms.question_answers import SureAnswer
-from solver.forms.sure_answer import FigureMatters, FreshShare, SuggestedTrial, SureKit, Sureness, SureStep
+from solver.forms.sure_answer import FigureMatters, FreshShare, LongerDay, SuggestedTrial, SureKit, Sureness, SureStep
 from solver.forms.trip import Sure
 from solver.forms.validation import Fault, TripError, refuse_safety, under
 from solver.model.case_blocks import CaseBlocks
 from solver.needs.case_builder import grams
 from solver.needs.knife import originals
 from solver.needs.question import Question
+from solver.reports.longer_day import longer_day
 from solver.reports.question_of_trip import trip_question
 from solver.several.likely_relaxation import likely_reliefs
-from solver.telling.unknowns import cannot_text, failing_need, kit_failures, told_draws, told_probability, unknowns_of
+from solver.telling.unknowns import held_by_gap, kit_failures, long_day_gap, told_draws, told_probability, unknowns_of
 
 _FRESH_DRAWS = 4096  # by definition: on which a chosen kit is tried
 _CURVE_TO = Fraction(19, 20)  # by definition of the curve
@@ -95,6 +95,13 @@ def sureness_of(question: Question, asked: Sure, settled: Settled, *, effort: Ef
             gaps = _what_holds_it_down(question, draws, quota, effort)
         except Unfinished:
             left.append("gaps")
+    longer: LongerDay | None = None
+    try:
+        assumed = None if medians is None else settled.choice.mass
+        sure = None if found.best.ids is None else found.best.mass
+        longer = longer_day(question, asked, assumed=assumed, sure=sure, effort=effort.portion(_FOR_EACH))
+    except Unfinished:
+        left.append("longer_day")
     matters, trials, open_parts = _unknowns(tried, draws, settled.choice.ids if medians else None, found, effort)
     return Sureness(
         status=_status_of(found, tried.left),
@@ -105,6 +112,7 @@ def sureness_of(question: Question, asked: Sure, settled: Settled, *, effort: Ef
         at_medians=medians,
         at_confidence=best,
         bound_g=None if found.bound is None else grams(found.bound),
+        longer_day=longer,
         curve=[_step(one, before) for one, before in zip(found.steps, [None, *found.steps], strict=False)],
         curve_exact_to_g=None if found.exact_to is None else grams(found.exact_to),
         next_kits=[_step(one, found.best) for one in found.others],
@@ -112,7 +120,7 @@ def sureness_of(question: Question, asked: Sure, settled: Settled, *, effort: Ef
         suggested_trials=trials,
         drawn=list(draws.figures),
         gaps=gaps,
-        text=_summary(medians, best, asked, found, tried.left),
+        text=_summary(medians, best, asked, found, tried.left) + ("" if longer is None else f" {longer.text}"),
         not_settled=left + open_parts,
     )
 
@@ -345,9 +353,9 @@ def _what_holds_it_down(question: Question, draws: JointDraws, quota: Fraction, 
     able = 1 - Fraction(int(every.cannot.sum()), len(draws))
     if able < quota:
         worst = sorted(every.lacking.items(), key=lambda one: -float(np.mean(one[1])))
-        return [_held_by(question, name, where, quota, able) for name, where in worst if where.any()]
+        return [held_by_gap(question, name, where, quota, able) for name, where in worst if where.any()]
     if every.probability < quota:
-        return [_day_too_long(question, every, quota)]
+        return [long_day_gap(question, every, quota)]
 
     def likely(cases: CaseBlocks) -> tuple[tuple[str, ...] | None, Sequence[int]]:
         odds = [Fraction(1, len(draws))] * len(draws)
@@ -355,31 +363,3 @@ def _what_holds_it_down(question: Question, draws: JointDraws, quota: Fraction, 
         return lightest.ids, lightest.scenarios
 
     return limit_gaps(likely_reliefs(draws, likely, effort=effort), [])
-
-
-def _held_by(question: Question, name: str, where: Any, quota: Fraction, able: Fraction) -> Gap:
-    """Return the gap of what no kit can in too many draws."""
-    reach = name in {REACH, FIREWOOD}
-    text = cannot_text(question, name, where).replace(" it can't", " no kit can").replace(" it lacks", " no kit has")
-    return Gap(
-        kind="reach" if reach else "need",
-        need="firewood" if reach else failing_need(name),
-        field="reach_kg_per_day" if reach else "confidence",
-        short_by=round(float(quota - able), PROBABILITY_DIGITS),
-        unit="of the draws",
-        closest=None,
-        text=f"{text} So no kit suffices in more than {told_probability(able)} of the draws.",
-    )
-
-
-def _day_too_long(question: Question, every: KitOutcomes, quota: Fraction) -> Gap:
-    """Return the gap of the work limit that even all tools together go over in too many draws."""
-    limit = question.trip.limits.work_min_per_day
-    needed = every.minutes_at(quota)
-    short = None if needed is None else round(needed - limit, 6)
-    share = told_probability(every.probability)
-    text = f"Even all tools together do the work within {limit:g} minutes a day in only {share} of the draws."
-    more = "" if needed is None else f" {needed:.0f} minutes would be needed."
-    return Gap(
-        kind="limit", need=None, field=WORK.field, short_by=short, unit=WORK.unit, closest=None, text=text + more
-    )

@@ -14,6 +14,8 @@ from solver.draws.joint_draws import JointDraws, draws_of
 from solver.draws.kit_outcomes import FIREWOOD, LIFE_SPENT, REACH, KitOutcomes, outcomes_of
 from solver.draws.trial_saving import TrialSaving, trials_that_save
 from solver.forms.effort import Effort, Unfinished
+from solver.forms.kit_answer import Gap
+from solver.forms.limit import WORK
 from solver.forms.sure_answer import FigureMatters, KitFailure, SuggestedTrial, TrialStep, VarianceShare
 from solver.forms.trip import Trip
 from solver.needs.case_builder import ANSWER_DIGITS, grams
@@ -37,7 +39,7 @@ _WORK = {
     "carve": "carve {counted} from {mm:g} mm thick wood",
 }
 _FEW_MIN = 10  # judged: minutes below which two digits are told
-_MORE_MIN = 30.0  # by definition: half an hour more than the limit
+MORE_MIN = 30.0  # by definition: half an hour more than the limit
 _WHOLE = 10  # judged: figures from which no tenths are told
 
 
@@ -134,7 +136,7 @@ def _late_text(trip: Trip, most: str, found: KitOutcomes) -> str:
     )
     stated = "work_min_per_day" in trip.limits.model_fields_set
     start = "With" if stated else f"{limit:g} minutes is the usual limit: with"
-    longer = told_probability(found.within(limit + _MORE_MIN))
+    longer = told_probability(found.within(limit + MORE_MIN))
     return f"{text} {start} half an hour more it suffices with probability {longer}."
 
 
@@ -323,3 +325,31 @@ def _step_text(place: int, step: TrialStep) -> str:
     if step.up_to_min is not None:
         return f"{'up to' if not place else 'then up to'} {_minutes(step.up_to_min)}: {kit}"
     return f"if it takes longer: {kit}"
+
+
+def held_by_gap(question: Question, name: str, where: Any, quota: Fraction, able: Fraction) -> Gap:
+    """Return the gap of what no kit can in too many draws."""
+    reach = name in {REACH, FIREWOOD}
+    text = cannot_text(question, name, where).replace(" it can't", " no kit can").replace(" it lacks", " no kit has")
+    return Gap(
+        kind="reach" if reach else "need",
+        need="firewood" if reach else failing_need(name),
+        field="reach_kg_per_day" if reach else "confidence",
+        short_by=round(float(quota - able), PROBABILITY_DIGITS),
+        unit="of the draws",
+        closest=None,
+        text=f"{text} So no kit suffices in more than {told_probability(able)} of the draws.",
+    )
+
+
+def long_day_gap(question: Question, every: KitOutcomes, quota: Fraction) -> Gap:
+    """Return the gap of the work limit that even all tools together go over in too many draws."""
+    limit = question.trip.limits.work_min_per_day
+    needed = every.minutes_at(quota)
+    short = None if needed is None else round(needed - limit, 6)
+    share = told_probability(every.probability)
+    text = f"Even all tools together do the work within {limit:g} minutes a day in only {share} of the draws."
+    more = "" if needed is None else f" {needed:.0f} minutes would be needed."
+    return Gap(
+        kind="limit", need=None, field=WORK.field, short_by=short, unit=WORK.unit, closest=None, text=text + more
+    )

@@ -369,3 +369,22 @@ def test_a_check_tells_how_many_fresh_draws_the_time_sufficed_for(monkeypatch: p
     monkeypatch.setattr("solver.reports.sure_report.outcomes_in_time", over)
     none = check(form, ids)
     assert (none.sure, none.not_settled) == (None, ["sure"])
+
+
+def test_a_longer_day_is_told_where_being_sure_costs_much() -> None:
+    """It is the kit of the trip that states a limit half an hour longer; none where the sure kit is near the lightest."""
+    form = {"tasks": [{"task": "saw", "diameter_mm": 90, "per_day": 30}], "knife": "none"}
+    short = sure(form | {"limits": {"work_min_per_day": 30}}, {"draws": DRAWS})
+    assert short.at_medians is not None
+    assert short.at_confidence is not None
+    assert short.at_confidence.kit.mass_g >= 1.5 * short.at_medians.kit.mass_g
+    assert short.longer_day is not None
+    longer = sure(form | {"limits": {"work_min_per_day": short.longer_day.work_min_per_day}}, {"draws": DRAWS})
+    assert short.longer_day.work_min_per_day == 60
+    assert longer.at_confidence is not None
+    told = short.longer_day
+    kit = longer.at_confidence
+    assert (told.mass_g, told.ids, told.probability) == (kit.kit.mass_g, kit.kit.ids, kit.probability)
+    assert told.mass_g < short.at_confidence.kit.mass_g
+    assert told.text in short.text
+    assert longer.longer_day is None

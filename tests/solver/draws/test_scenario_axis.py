@@ -12,7 +12,7 @@ from random_wood_trips import random_wood, random_wood_trip
 from solver.forms.trip import Task, Trip, WoodForm
 from solver.model.case import Case
 from solver.needs.question import Question, question_of
-from solver.reports.scenario_axis import ScenarioAxis
+from solver.draws.scenario_axis import ScenarioAxis
 
 pytestmark = pytest.mark.quick
 
@@ -51,7 +51,7 @@ def alike(one: Any, other: Any) -> bool:
 def test_each_case_is_that_of_its_own_question(*, held: bool, monkeypatch: pytest.MonkeyPatch) -> None:
     """Every field of every case; wear, further ways, backups, knives and firewood among them."""
     monkeypatch.setattr("solver.model.case_blocks.MOST_IN_BLOCK", 3)
-    monkeypatch.setattr("solver.reports.scenario_axis._MOST_HELD", 10**6 if held else 0)
+    monkeypatch.setattr("solver.draws.scenario_axis._MOST_HELD", 10**6 if held else 0)
     slower = burning = 0
     for number in range(TRIPS):
         trips = variants(Random(number))
