@@ -8,11 +8,13 @@ from typing import Any, Literal
 
 import numpy as np
 
+from catalog.equipment.kind import family_of
 from catalog.maths.binomial import binomial_interval
 from solver.answers.confidence import NO_KIT, PROBABILITY_DIGITS, Scenarios, Sufficing, to_reach
 from solver.answers.gap import missing_must
 from solver.answers.kit import Settled, told_kit
 from solver.answers.limit_gap import limit_gaps
+from solver.draws.idle_tool import idle_tools
 from solver.draws.joint_draws import JointDraws, draws_of
 from solver.draws.kit_outcomes import KitOutcomes, outcomes_in_time, outcomes_of
 from solver.forms.arguments import TripGiven, effort_given, form_given, trip_given
@@ -288,6 +290,7 @@ class _Tried:
         else:
             served = round(mine * len(self.draws))
             text = f"{mass:g} g suffices in {told_draws(served, len(self.draws))}, {with_probability}."
+            text += self.idle_text(ids) if chosen == "confidence" else ""
         return SureKit(
             kit=KitBrief(ids=originals(ids), mass_g=mass),
             probability=round(float(mine), PROBABILITY_DIGITS),
@@ -303,6 +306,17 @@ class _Tried:
             fails=kit_failures(self.question, ids, fresh, effort=self.effort.closing()),
             text=text,
         )
+
+    def idle_text(self, ids: tuple[str, ...]) -> str:
+        """Return what each tool of a kit adds that has no work as assumed, a sentence each with a blank before it."""
+        case, tools = self.question.case, self.question.workers.candidates.tools
+        kit, families = case.kit(ids), [family_of(tool) if tool.cuts else "" for tool in tools]
+        told = ""
+        for tool in idle_tools(case, kit, families):
+            served = round(outcomes_of(self.draws, kit - {tool}).probability * len(self.draws))
+            name, share = originals([case.ids[tool]])[0], told_draws(served, len(self.draws))
+            told += f" {name} only goes in case another turns out poor: without it the kit suffices in {share}."
+        return told
 
 
 def _unknowns(

@@ -1,9 +1,10 @@
 """Does a kit chosen at a confidence do as often as it is told to? Random trips, and many draws that chose nothing.
 
-`python tests sure_calibration [--trips N] [--first N] [--draws N] [--confidence C]`. Each trip is asked with a seed of
-its own; the kit is the lightest that does in the share of its draws. What is true is told by 20,000 pseudorandom draws
-with yet another seed. Compared: the share of the draws by which it was chosen, and that of the fresh ones that an
-answer tells. Run by hand; test_sure_calibration.py runs a slice of it.
+`python tests sure_calibration [--trips N] [--first N] [--draws N] [--confidence C] [--apart]`. Each trip is asked with
+a seed of its own; the kit is the lightest that does in the share of its draws. What is true is told by 20,000
+pseudorandom draws with yet another seed; with `--apart` as if scores erred independently, as they do not in the draws
+that choose. Compared: the share of the draws by which it was chosen, and that of the fresh ones that an answer tells.
+Run by hand; test_sure_calibration.py runs a slice of it.
 """
 
 import argparse
@@ -14,9 +15,11 @@ from random import Random
 from typing import Any
 
 import numpy as np
+from assumption_table import table
 from invented_trips import invented_trip
 
 from catalog.maths.binomial import binomial_interval
+from catalog.tables.assumption import assumptions
 from solver import Effort, Trip, Unfinished
 from solver.answers.confidence import Scenarios
 from solver.draws.joint_draws import draws_of
@@ -24,6 +27,7 @@ from solver.draws.kit_outcomes import outcomes_of
 from solver.needs.question import question_of
 
 TRUE, FRESH = 20_000, 4096
+SHARED = ("score_family_share", "score_near_share")
 OTHER = 1_000_000  # added to a seed for the draws that tell what is true
 
 
@@ -45,8 +49,18 @@ def trips(first: int, count: int) -> list[dict[str, Any]]:
     return [invented_trip(rng) | {"aim": "mass", "detail": "kit"} for _ in range(first + count)][first:]
 
 
-def study(*, first: int, count: int, draws: int, confidence: Fraction, true: int = TRUE, seconds: float = 20.0) -> Kept:
+def study(
+    *,
+    first: int,
+    count: int,
+    draws: int,
+    confidence: Fraction,
+    true: int = TRUE,
+    seconds: float = 20.0,
+    apart: bool = False,
+) -> Kept:
     """Ask the trips, and try the kits that are found."""
+    truth = assumptions() | {name: assumptions()[name].model_copy(update={"value": 0.0}) for name in SHARED if apart}
     kept = Kept()
     for number, form in enumerate(trips(first, count), start=first):
         question, effort = question_of(Trip.model_validate(form)), Effort(seconds=seconds)
@@ -62,7 +76,9 @@ def study(*, first: int, count: int, draws: int, confidence: Fraction, true: int
         kit = question.case.kit(best.ids)
         fresh = draws_of(question, count=FRESH, seed=number, effort=Effort(), fresh=True)
         other = draws_of(question, count=true, seed=number + OTHER, effort=Effort(), fresh=True)
-        told, truly = outcomes_of(fresh, kit), float(outcomes_of(other, kit).probability)
+        told = outcomes_of(fresh, kit)
+        with table(truth):
+            truly = float(outcomes_of(other, kit).probability)
         low, high = binomial_interval(hits=int(told.suffices.sum()), count=FRESH)
         kept.chosen.append(float(best.probability))
         kept.told.append(float(told.probability))
@@ -78,8 +94,9 @@ def main() -> None:
     parser.add_argument("--first", type=int, default=0)
     parser.add_argument("--draws", type=int, default=256)
     parser.add_argument("--confidence", type=Fraction, default=Fraction(9, 10))
+    parser.add_argument("--apart", action="store_true")
     told = parser.parse_args()
-    kept = study(first=told.first, count=told.trips, draws=told.draws, confidence=told.confidence)
+    kept = study(first=told.first, count=told.trips, draws=told.draws, confidence=told.confidence, apart=told.apart)
     chosen, fresh, true = np.array(kept.chosen), np.array(kept.told), np.array(kept.true)
     least = float(told.confidence) - 0.03
     print(f"{len(true)} kits of {told.trips} trips; no kit {kept.no_kit}; not ended {kept.not_ended}")
