@@ -104,7 +104,17 @@ from solver.forms.trip import (
     WoodForm,
 )
 from solver.forms.validation import Fault, TripError
-from solver.makers.adoption_answer import (
+from solver.makers.best_design_answer import BestDesignAnswer, DesignOnTrip, HeldBy, Plateau, StockDesign, TriedDesign
+from solver.makers.best_design_report import DesignRange, best_design
+from solver.makers.piece_spread import (
+    MeasureEffect,
+    QuantitySpread,
+    ToleranceAnswer,
+    ToleranceForm,
+    ToleratedMeasure,
+    tolerance_run,
+)
+from solver.offers.adoption_answer import (
     AdoptionAnswer,
     AdoptionCell,
     AdoptionClass,
@@ -119,19 +129,9 @@ from solver.makers.adoption_answer import (
     ScoreAdoption,
     SureAdoption,
 )
-from solver.makers.adoption_report import OfferedTrips, adoption
-from solver.makers.best_design_answer import BestDesignAnswer, DesignOnTrip, HeldBy, Plateau, StockDesign, TriedDesign
-from solver.makers.best_design_report import DesignRange, best_design
-from solver.makers.offer import Offer, OfferedTool
-from solver.makers.piece_spread import (
-    MeasureEffect,
-    QuantitySpread,
-    ToleranceAnswer,
-    ToleranceForm,
-    ToleratedMeasure,
-    tolerance_run,
-)
-from solver.makers.verdict import Verdict
+from solver.offers.adoption_report import OfferedTrips, adoption
+from solver.offers.offer import Offer, OfferedTool
+from solver.offers.verdict import Verdict
 from solver.populations.population import Population, PopulationGroup, Variation
 from solver.programs.engine import BrokenOff
 from solver.reports.allowance_report import allowance

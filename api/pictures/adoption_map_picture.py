@@ -8,7 +8,7 @@ from matplotlib.axes import Axes
 from matplotlib.patches import Rectangle
 
 from api.pictures.picture import INK, SOFT, Paper
-from solver.makers.adoption_answer import AdoptionAnswer, AdoptionCell, AdoptionMap
+from solver.offers.adoption_answer import AdoptionAnswer, AdoptionCell, AdoptionMap
 
 _WIDE_MM, _MARGIN_MM, _LEFT_MM, _GAP_MM = 210.0, 12.0, 26.0, 30.0
 _CELL_MM, _MOST_ACROSS = 18.0, 4

@@ -6,7 +6,7 @@ import textwrap
 from matplotlib.axes import Axes
 
 from api.pictures.picture import INK, MARK, SOFT, STEEL, WOOD, Paper
-from solver.makers.adoption_answer import AdoptionAnswer, OfferAdoption
+from solver.offers.adoption_answer import AdoptionAnswer, OfferAdoption
 
 _WIDE_MM, _MARGIN_MM, _PLOT_MM = 210.0, 18.0, 80.0
 _COLOURS = (MARK, INK, SOFT, "#3f7d58", "#8a6d3b", STEEL, WOOD)

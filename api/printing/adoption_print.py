@@ -8,7 +8,7 @@ from api.printing.detail_print import ids_in_words
 from api.printing.kit_print import print_list
 from api.printing.question_print import table_of
 from api.printing.told_console import ToldConsole
-from solver.makers.adoption_answer import AdoptionAnswer, AdoptionClass, AdoptionPoint, OfferAdoption
+from solver.offers.adoption_answer import AdoptionAnswer, AdoptionClass, AdoptionPoint, OfferAdoption
 
 _MOST_ROWS, _MOST_FIELDS = 12, 4  # judged: rows of a curve, fields that part trips most
 

@@ -16,8 +16,8 @@ from api.settings.refused import Refused
 from api.settings.settings import Settings
 from api.solving.processes import done_by_processes, processes_for
 from solver import Effort
-from solver.makers.adoption_report import OfferedTrips, Settle
-from solver.makers.verdict import Verdict
+from solver.offers.adoption_report import OfferedTrips, Settle
+from solver.offers.verdict import Verdict
 
 _Settled = tuple[int, tuple[Verdict, ...]]
 _LINE: TypeAdapter[_Settled] = TypeAdapter(_Settled)

@@ -1,4 +1,4 @@
-"""What a maker asks over trips: on which share of them a tool is in the lightest kit, and which design is best.
+"""What a maker asks of drawings: which design is best over trips, and how much pieces of one differ.
 
 May import answers and below.
 """

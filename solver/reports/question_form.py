@@ -24,8 +24,10 @@ from solver.forms.question_answers import (
 )
 from solver.forms.scenario import MOST_SCENARIOS, DiameterRange, Scenario
 from solver.forms.trip import Form, SeasonTripForm, Sure, Trip
-from solver.makers.adoption_answer import AdoptionAnswer
-from solver.makers.adoption_report import (
+from solver.makers.best_design_answer import BestDesignAnswer
+from solver.makers.best_design_report import MOST_DRAWN, USUAL_DRAWN, DesignRange, best_design
+from solver.offers.adoption_answer import AdoptionAnswer
+from solver.offers.adoption_report import (
     MOST_RIVALS,
     MOST_SCORE_DRAWS,
     MOST_SEED,
@@ -35,9 +37,7 @@ from solver.makers.adoption_report import (
     Settle,
     adoption,
 )
-from solver.makers.best_design_answer import BestDesignAnswer
-from solver.makers.best_design_report import MOST_DRAWN, USUAL_DRAWN, DesignRange, best_design
-from solver.makers.offer import Offer, row_of_one
+from solver.offers.offer import Offer, row_of_one
 from solver.populations.population import MoneyPerGram, Population
 from solver.reports.allowance_report import allowance
 from solver.reports.bad_night_report import bad_night

@@ -17,7 +17,7 @@ from rich.table import Table
 from api.examples.invented import design_examples, population_examples
 from api.solving.processes import done_by_processes
 from solver import AdoptionForm, Effort, OfferedTrips, Verdict
-from solver.makers.adoption_report import Settle
+from solver.offers.adoption_report import Settle
 
 _MILLION = 1_000_000
 _HOUR_S = 3600

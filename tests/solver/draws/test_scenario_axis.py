@@ -9,10 +9,10 @@ import pytest
 from random_trips import random_task, random_trip
 from random_wood_trips import random_wood, random_wood_trip
 
+from solver.draws.scenario_axis import ScenarioAxis
 from solver.forms.trip import Task, Trip, WoodForm
 from solver.model.case import Case
 from solver.needs.question import Question, question_of
-from solver.draws.scenario_axis import ScenarioAxis
 
 pytestmark = pytest.mark.quick
 

@@ -7,7 +7,7 @@ import numpy as np
 
 from catalog.maths.binomial import binomial_interval
 from catalog.tables.number import Floats
-from solver.makers.wanted_mass import Interval
+from solver.offers.wanted_mass import Interval
 
 _DIGITS = 9  # judged: no binary crumbs
 

@@ -11,7 +11,8 @@ import numpy as np
 
 from catalog import Tool
 from solver.forms.quantity import UNITS_PER_GRAM, UNITS_PER_PRICE
-from solver.makers.adoption_answer import (
+from solver.needs.case_builder import grams
+from solver.offers.adoption_answer import (
     AdoptionClass,
     AdoptionGroup,
     AdoptionMap,
@@ -25,12 +26,11 @@ from solver.makers.adoption_answer import (
     SureAdoption,
     TripFigure,
 )
-from solver.makers.adoption_map import CellShares, maps_of
-from solver.makers.offer import Offer
-from solver.makers.sure_wish import SURE_DRAWS
-from solver.makers.verdict import Verdict, WhyNotWanted, offer_mass
-from solver.makers.weighted_share import ShareSteps, share_interval, share_of, weighted_median
-from solver.needs.case_builder import grams
+from solver.offers.adoption_map import CellShares, maps_of
+from solver.offers.offer import Offer
+from solver.offers.sure_wish import SURE_DRAWS
+from solver.offers.verdict import Verdict, WhyNotWanted, offer_mass
+from solver.offers.weighted_share import ShareSteps, share_interval, share_of, weighted_median
 
 _MOST_POINTS = 101  # judged: as many as a plot shows
 _MOST_CLASSES, _FIGURES, _THIRDS = 12, 6, 3  # judged: classes of a field, figures that make thirds

@@ -10,7 +10,7 @@ from test_adoption_brute_force import by_brute_force, offered, trips_for
 
 from catalog import Tool
 from solver import Effort, Trip, adoption
-from solver.makers.sure_wish import wished_surely
+from solver.offers.sure_wish import wished_surely
 
 DRAWS, CONFIDENCE = 12, 0.75  # few, since the oracle asks every kit in each
 CENTS = 100  # prices are told in hundredths

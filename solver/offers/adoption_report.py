@@ -14,13 +14,13 @@ from solver.forms.arguments import Argument, Confidence, effort_given, form_give
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.trip import SeasonTripForm, Trip
 from solver.forms.validation import Fault, TripError, check_trip, under
-from solver.makers.adoption_answer import AdoptionAnswer
-from solver.makers.adoption_map import map_figures
-from solver.makers.kit_lines import trip_with
-from solver.makers.offer import Offer, OfferedTool
-from solver.makers.offer_adoption import WeighedTrip, adoption_of
-from solver.makers.verdict import Verdict, verdict_of
 from solver.needs.question import tools_of_trip
+from solver.offers.adoption_answer import AdoptionAnswer
+from solver.offers.adoption_map import map_figures
+from solver.offers.kit_lines import trip_with
+from solver.offers.offer import Offer, OfferedTool
+from solver.offers.offer_adoption import WeighedTrip, adoption_of
+from solver.offers.verdict import Verdict, verdict_of
 from solver.populations.drawn_trip import DrawnTrip, drawn_trips
 from solver.populations.population import MoneyPerGram, Population
 

@@ -9,12 +9,12 @@ from catalog import Tool
 from solver.answers.allowance import price_allowance_of, weighing_of
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.trip import Trip
-from solver.makers.kit_lines import KitLines, lines_of_question, lines_of_trip, trip_with
-from solver.makers.sure_wish import SureWish, wished_surely
-from solver.makers.wanted_mass import Interval, OfferMass, holds, lightest_line, wanted_intervals
 from solver.needs.candidates import packed_units
 from solver.needs.case_axis import drawn_questions
 from solver.needs.question import question_of
+from solver.offers.kit_lines import KitLines, lines_of_question, lines_of_trip, trip_with
+from solver.offers.sure_wish import SureWish, wished_surely
+from solver.offers.wanted_mass import Interval, OfferMass, holds, lightest_line, wanted_intervals
 
 NEAR_CG = 5_000  # 50 g: a kit so near the lightest may be taken for other reasons than its mass
 WhyNotWanted = Literal[

@@ -3,7 +3,7 @@
 from typing import Literal
 
 from solver.forms.kit_answer import Output
-from solver.makers.verdict import WhyNotWanted
+from solver.offers.verdict import WhyNotWanted
 
 
 class AdoptionPoint(Output):

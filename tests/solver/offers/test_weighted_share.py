@@ -5,7 +5,7 @@ from random import Random
 import pytest
 from scipy.stats import binomtest
 
-from solver.makers.weighted_share import ShareSteps, share_interval, share_of, weighted_median
+from solver.offers.weighted_share import ShareSteps, share_interval, share_of, weighted_median
 
 pytestmark = pytest.mark.quick
 

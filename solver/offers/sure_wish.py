@@ -10,8 +10,8 @@ from solver.answers.gap import missing_must
 from solver.draws.joint_draws import draws_of
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.trip import Trip
-from solver.makers.kit_lines import trip_with
 from solver.needs.question import Question, question_of
+from solver.offers.kit_lines import trip_with
 
 SURE_DRAWS = 32  # judged: few, since so many trips are asked; one more or less moves a share of 0.9 by 0.03
 

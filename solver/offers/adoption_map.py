@@ -8,7 +8,7 @@ import numpy as np
 
 from catalog.equipment.camp_work import camp_items
 from solver.forms.trip import Trip
-from solver.makers.adoption_answer import AdoptionCell, AdoptionMap, TripFigure
+from solver.offers.adoption_answer import AdoptionCell, AdoptionMap, TripFigure
 from solver.place.site import firewood_mm, hearth_of
 
 _MAPS: tuple[tuple[TripFigure, TripFigure], ...] = (("nights", "air_c"), ("thickest_mm", "work_min_per_day"))

@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from solver.makers.kit_lines import KitLine, KitLines
+from solver.offers.kit_lines import KitLine, KitLines
 
 Interval = tuple[int, int | None]  # from one mass to another [0.01 g], both ends included; None = without end
 
