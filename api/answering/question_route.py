@@ -12,16 +12,21 @@ from fastapi import APIRouter, Body, Request, Response
 from fastapi.exceptions import RequestValidationError
 from starlette.types import Message
 
+from api.answering.caller import JOB_CALLER
 from api.answering.catalog_resolver import CatalogResolver, CatalogResolverOf
 from api.answering.later_answer import job_offer
 from api.answering.progress import Teller, TellerOf, answer_body, body_with_rows, lines_told
 from api.examples.question_examples import in_document
+from api.http.app_settings import settings_of
 from api.http.body_form import RefusedBody, json_form
 from api.http.media import JSON
 from api.http.route import StrictRoute
 from api.questions.registry import ROWS, QuestionRow
+from api.questions.settled_trips import settled_on_cluster
 from api.settings.units import UnitsQuery
+from api.solving.cluster import Cluster
 from api.solving.solve_queue import solves_of
+from solver import Effort
 
 _PLAIN = UnitsQuery.model_validate({})
 
@@ -68,12 +73,22 @@ def _endpoint_of(question: QuestionRow) -> Callable[..., Awaitable[Response]]:
 
     async def endpoint(form: Any, tell: TellerOf, shelf: CatalogResolverOf) -> Response:
         filled = await shelf.filled(form)
-        return await tell.answer(lambda effort: question.answer(filled, effort), body)
+        answer = _answering(question, tell.request)
+        return await tell.answer(lambda effort: answer(filled, effort), body)
 
     shown = in_document(question.examples())
     # FastAPI reads the form off the annotation, which is known only from the row.
     endpoint.__annotations__["form"] = Annotated[question.form, Body(openapi_examples=shown)]
     return endpoint
+
+
+def _answering(question: QuestionRow, request: Request) -> Callable[[Any, Effort], Any]:
+    """Return who answers: this process, or the cluster of the settings where a job is asked over many trips."""
+    settings = settings_of(request)
+    if settings.cluster is None or not question.over_trips or JOB_CALLER not in request.scope:
+        return question.answer
+    cluster = Cluster(settings.cluster, settings.cluster_ca, settings.cluster_certificate, settings.cluster_key)
+    return lambda form, effort: form.answer(effort, settled_on_cluster(cluster, effort))
 
 
 def question_router() -> APIRouter:

@@ -154,6 +154,8 @@ def _add_over_trips(command: argparse.ArgumentParser) -> None:
     command.add_argument("--count", type=_count_of_trips, metavar="N", help="how many trips to draw (1000)")
     command.add_argument("--seed", type=_seed, metavar="N", help="one seed gives one answer (1)")
     command.add_argument("--workers", type=_count, metavar="N", help="processes (as many as cores, for many trips)")
+    told = "scheduler of a Dask cluster that settles the trips, as tls://host:8786 (needs kitwright[cluster])"
+    command.add_argument("--cluster", type=_cluster, metavar="ADDRESS", help=told)
     command.add_argument("--keep", type=Path, metavar="FILE", help="keep settled trips here; a later run goes on")
 
 
@@ -232,6 +234,17 @@ def _whole(text: str, least: int, most: int) -> int:
     if not (text.isdecimal() and least <= int(text[:12]) <= most):
         raise argparse.ArgumentTypeError(f"{text[:80]} is no whole number from {least} to {most}")
     return int(text)
+
+
+def _cluster(text: str) -> str:
+    """Return the address of a cluster.
+
+    Raises:
+        argparse.ArgumentTypeError: it is none.
+    """
+    if re.fullmatch(r"(tcp|tls)://[A-Za-z0-9.\-\[\]:]+:\d{1,5}", text) is None:
+        raise argparse.ArgumentTypeError(f"{text[:80]} is no address as tls://host:8786 or tcp://host:8786")
+    return text
 
 
 def _add_bench(commands: "_Commands") -> None:

@@ -58,8 +58,11 @@ def _answer_of(question: QuestionRow, form: Any, asked: argparse.Namespace, effo
     if not question.over_trips:
         return question.answer(form, effort)
     from api.questions.settled_trips import settled_by_processes  # late: other questions have one process
+    from api.solving.cluster import Cluster
 
-    settle = settled_by_processes(form, workers=asked.workers, kept=asked.keep, tell=effort.on_solve)
+    cluster = None if asked.cluster is None else Cluster(asked.cluster)
+
+    settle = settled_by_processes(form, workers=asked.workers, kept=asked.keep, tell=effort.on_solve, cluster=cluster)
     answer: BaseModel = form.answer(effort, settle)
     return answer
 

@@ -1,12 +1,15 @@
-"""Trips of a question about many settled by several processes, and kept in a file from which a later run goes on."""
+"""Trips of a question about many settled by several processes or a cluster; a file keeps them for a later run."""
 
 import json
 from collections.abc import Callable, Iterator
 from contextlib import closing, contextmanager
-from functools import cache
+from dataclasses import dataclass, replace
 from hashlib import sha256
 from importlib.metadata import version
+from logging import getLogger
+from math import inf
 from pathlib import Path
+from time import monotonic
 from typing import TextIO
 
 from pydantic import BaseModel, TypeAdapter, ValidationError
@@ -14,17 +17,32 @@ from pydantic import BaseModel, TypeAdapter, ValidationError
 from api.settings.effort import effort_of
 from api.settings.refused import Refused
 from api.settings.settings import Settings
+from api.solving.cluster import Cluster, done_by_cluster
 from api.solving.processes import done_by_processes, processes_for
-from solver import Effort
+from solver import Effort, Unfinished
 from solver.offers.adoption_report import OfferedTrips, Settle
 from solver.offers.verdict import Verdict
 
+_LOG = getLogger("kitwright.cluster")
 _Settled = tuple[int, tuple[Verdict, ...]]
 _LINE: TypeAdapter[_Settled] = TypeAdapter(_Settled)
 
 
+@dataclass(frozen=True)
+class _Shared:
+    """What all trips share: the trips and offers, and the effort of each."""
+
+    asked: OfferedTrips
+    effort: Effort
+
+
 def settled_by_processes(
-    form: BaseModel, *, workers: int | None, kept: Path | None, tell: Callable[[], None] | None
+    form: BaseModel,
+    *,
+    workers: int | None,
+    kept: Path | None,
+    tell: Callable[[], None] | None,
+    cluster: Cluster | None = None,
 ) -> Settle:
     """Return what settles the trips of a question.
 
@@ -33,6 +51,7 @@ def settled_by_processes(
     Args:
         form: the question.
         workers: processes; None for as many as there are cores, if the trips are many.
+        cluster: where the trips go in place of processes of this machine.
         kept: a file of the trips settled, which is begun, or gone on with if it is of the same question.
         tell: called after each trip.
 
@@ -44,10 +63,12 @@ def settled_by_processes(
         before = {} if kept is None else _read(kept, form)
         yield from before.items()
         left = [place for place in range(len(asked.trips)) if place not in before]
-        with (
-            closing(done_by_processes(_settled, asked, left, workers=processes_for(len(left), workers))) as found,
-            _opened(kept) as file,
-        ):
+        shared = _Shared(asked, effort_of(Settings()))
+        if cluster is None:
+            done = done_by_processes(_settled, shared, left, workers=processes_for(len(left), workers))
+        else:
+            done = done_by_cluster(_settled, shared, left, cluster=cluster)
+        with closing(done) as found, _opened(kept) as file:
             for place, verdicts in found:
                 if file is not None and all(one.settled for one in verdicts):
                     file.write(_LINE.dump_json((place, verdicts)).decode() + "\n")
@@ -59,15 +80,44 @@ def settled_by_processes(
     return settle
 
 
-def _settled(asked: OfferedTrips, place: int) -> _Settled:
+def settled_on_cluster(cluster: Cluster, effort: Effort) -> Settle:
+    """Return what settles the trips of a question on a cluster, until the time of its answer is over.
+
+    Where the cluster can't be used, this process settles what is left, and the log says so.
+
+    Args:
+        cluster: where they go.
+        effort: of the answer; each trip may cost as much of it as a solve may.
+    """
+    each = replace(effort, cancelled=None, on_solve=None, on_early=None, until=inf, clock=monotonic)
+
+    def settle(asked: OfferedTrips) -> Iterator[_Settled]:
+        left = dict.fromkeys(range(len(asked.trips)))
+        shared = _Shared(asked, each)
+        try:
+            found = done_by_cluster(_settled, shared, list(left), cluster=cluster, look=effort.go_on)
+            with closing(found):
+                for place, verdicts in found:
+                    del left[place]
+                    if effort.on_solve is not None:
+                        effort.on_solve()
+                    yield place, verdicts
+            return
+        except Unfinished:
+            return
+        except Refused as error:
+            _LOG.warning("trips are settled without the cluster: %s", error)
+        for place in left:
+            if effort.spent():
+                return
+            yield place, asked.verdicts(place, effort=effort)
+
+    return settle
+
+
+def _settled(shared: _Shared, place: int) -> _Settled:
     """Return what one trip says of each offer."""
-    return place, asked.verdicts(place, effort=_effort().begun())
-
-
-@cache
-def _effort() -> Effort:
-    """Return the effort of each trip, by the settings of the environment."""
-    return effort_of(Settings())
+    return place, shared.asked.verdicts(place, effort=shared.effort.begun())
 
 
 @contextmanager

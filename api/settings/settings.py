@@ -90,6 +90,26 @@ class Settings(BaseSettings):
         256 * 1024 * 1024, ge=1024, description="Bytes of the bodies and answers of one owner's jobs."
     )
 
+    cluster: str | None = Field(
+        None,
+        pattern=r"^tls://[A-Za-z0-9.\-\[\]:]+:\d{1,5}$",
+        description="Scheduler of a Dask cluster, as tls://host:8786, that settles the trips of jobs over many trips.",
+    )
+    cluster_ca: str | None = Field(None, description="File of the authority that signed the cluster's certificates.")
+    cluster_certificate: str | None = Field(None, description="File of the service's own certificate there.")
+    cluster_key: str | None = Field(None, description="File of the key of that certificate.")
+
+    @model_validator(mode="after")
+    def check_cluster(self) -> Self:
+        """Refuse a cluster without what it is encrypted by.
+
+        Raises:
+            ValueError: a file is not named.
+        """
+        if self.cluster is not None and None in (self.cluster_ca, self.cluster_certificate, self.cluster_key):
+            raise ValueError("cluster needs cluster_ca, cluster_certificate and cluster_key")
+        return self
+
     @model_validator(mode="after")
     def share_cores(self) -> Self:
         """Give each worker its share of the cores."""

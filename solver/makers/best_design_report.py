@@ -30,8 +30,7 @@ from solver.makers.best_design_answer import (
     StockDesign,
     TriedDesign,
 )
-from solver.makers.design_front import spread_front
-from solver.makers.design_search import DesignSearch, SearchRange
+from solver.makers.design_search import DesignSearch, SearchRange, spread_front
 from solver.makers.weighed_design import MEASURE_DECIMALS, TripWithout, Weighed, bare_trip, free_prefix, weighed
 from solver.needs.knife import originals
 from solver.needs.question import tools_of_trip

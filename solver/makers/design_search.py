@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 
+from solver.makers.best_design_answer import TriedDesign
 from solver.makers.weighed_design import Weighed
 
 # judged: a quarter of each range at first, as the method's author advises
@@ -18,6 +19,8 @@ _NEAR_STEP = 0.08
 # judged: a restart looks wider, with twice the designs of a generation
 _MORE_EACH_RESTART = 2
 _MOST_RESTARTS = 40
+# judged: designs of a front that a reader looks at
+_MOST_POINTS = 30
 
 Weigh = Callable[[Sequence[Mapping[str, float]]], list[Weighed]]
 
@@ -145,3 +148,32 @@ def _strategy(first: Any, step: float, size: int, rng: np.random.Generator) -> A
         options["popsize"] = size
     library = import_module("cma")  # late: no other question needs it
     return library.CMAEvolutionStrategy(first, step, options)
+
+
+def spread_front(tried: Sequence[TriedDesign]) -> list[TriedDesign]:
+    """Return the designs of which none beats another in mass, grams saved, margin and price, the lightest first."""
+    front: list[TriedDesign] = []
+    for one in sorted(tried, key=lambda two: (two.design_g, -two.saved_g, -(two.margin or 0.0), two.price or 0.0)):
+        if not any(_beats(two, one) for two in front):
+            front.append(one)
+    return _spread(front)
+
+
+def _beats(one: TriedDesign, other: TriedDesign) -> bool:
+    """Tell whether a design is nowhere worse than another."""
+    return (
+        one.design_g <= other.design_g
+        and one.saved_g >= other.saved_g
+        and (one.margin or 0.0) >= (other.margin or 0.0)
+        and (one.price or 0.0) <= (other.price or 0.0)
+    )
+
+
+def _spread(front: list[TriedDesign]) -> list[TriedDesign]:
+    """Return at most so many designs of a front, spread over their masses; the one that saves most stays."""
+    if len(front) <= _MOST_POINTS:
+        return front
+    step = (len(front) - 1) / (_MOST_POINTS - 1)
+    kept = {round(number * step) for number in range(_MOST_POINTS)}
+    kept.add(max(range(len(front)), key=lambda place: front[place].saved_g))
+    return [front[place] for place in sorted(kept)]
