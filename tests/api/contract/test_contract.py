@@ -411,7 +411,7 @@ def test_fields_name_their_units() -> None:
         "trips", "asked", "not_settled", "score_draws",  # counted
         "middle", "spread",  # in the unit of the field that varies
         "off", "most", "at_low", "at_high", "made", "moved",  # with `unit` beside
-        "holes", "lines",  # counted
+        "holes", "lines", "sound_share",  # counted, and a share
         "across_low", "across_high", "down_low", "down_high",  # in the unit of a figure of a map
     }  # fmt: skip
     plain |= {
