@@ -11,6 +11,16 @@ EXAMPLE_SVG = (
 )
 _SPINE = [[0.0, 24.0], [70.0, 24.0], [95.0, 12.0]]
 _EDGE = [[0.0, 0.0], [80.0, 0.0], [95.0, 12.0]]
+_CORNERS = ((0, 0), (80, 0), (95, 12), (70, 24), (0, 24))
+EXAMPLE_DXF = "\n".join(
+    [
+        *("0", "SECTION", "2", "HEADER", "9", "$ACADVER", "1", "AC1015", "9", "$INSUNITS", "70", "4", "0", "ENDSEC"),
+        *("0", "SECTION", "2", "ENTITIES", "0", "LWPOLYLINE", "100", "AcDbEntity", "8", "BLADE"),
+        *("100", "AcDbPolyline", "90", f"{len(_CORNERS)}", "70", "1"),
+        *(part for x, y in _CORNERS for part in ("10", f"{x}", "20", f"{y}")),
+        *("0", "ENDSEC", "0", "EOF", ""),
+    ]
+)
 
 
 def example_reading(name: str) -> ReadDesign:

@@ -13,7 +13,7 @@ from api.examples.invented import as_openapi, design_examples
 from api.http.media import DXF, SVG, RawBody
 from api.http.route import StrictRoute
 from api.solving.solve_queue import Solves, solves_of
-from api.workshop.outline_example import EXAMPLE_SVG, LIKE
+from api.workshop.outline_example import EXAMPLE_DXF, EXAMPLE_SVG, LIKE
 from api.workshop.outline_file import OutlineRefused, ReadingForm, WorkshopMissing
 from api.workshop.outline_reader import FileKind, ReadDesign, read_design
 from catalog.bench.design import Design
@@ -47,9 +47,9 @@ class _OutlineQuery(ReadingForm):
     """How a drawing file is read, and which typical drawing it changes. Unknown parameters are refused."""
 
     like: str = Field(
+        LIKE,
         max_length=80,
         description="Id of GET /v1/designs: the drawing whose other measures and materials the design has.",
-        examples=[LIKE],
     )
 
 
@@ -58,9 +58,9 @@ def _file_answer(media: str) -> dict[int | str, dict[str, Any]]:
     return {200: {"description": "The sheet", "content": {media: {"schema": _BINARY}}}, 503: {}}
 
 
-def _file_body(media: str, example: str | None) -> dict[str, Any]:
+def _file_body(media: str, example: str) -> dict[str, Any]:
     """Return what the contract says of a body that is a file."""
-    content = {"schema": _BINARY} | ({} if example is None else {"example": example})
+    content = {"schema": _BINARY, "example": example}
     told = "The file, its outline at 1:1, in a unit that it says or that `unit` states."
     return {"requestBody": {"required": True, "description": told, "content": {media: content}}}
 
@@ -139,7 +139,7 @@ async def post_outline_svg(body: RawBody, solves: _SolvesOf, query: Annotated[_O
     response_model=ReadDesign,
     response_model_exclude_unset=True,
     responses={503: {}},
-    openapi_extra=_file_body(DXF, None),
+    openapi_extra=_file_body(DXF, EXAMPLE_DXF),
     summary="Read a tool's outline from a DXF",
 )
 async def post_outline_dxf(body: RawBody, solves: _SolvesOf, query: Annotated[_OutlineQuery, Query()]) -> Any:

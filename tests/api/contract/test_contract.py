@@ -119,6 +119,11 @@ def test_the_document_covers_every_address_of_version_1() -> None:
         "POST /v1/designs/best.svg",
         "GET /v1/designs/populations",
         "POST /v1/designs/minimum-section",
+        "POST /v1/designs/tolerance",
+        "POST /v1/designs/sheet.pdf",
+        "POST /v1/designs/sheet.dxf",
+        "POST /v1/designs/outline.svg",
+        "POST /v1/designs/outline.dxf",
         "POST /v1/designs/drawing.svg",
         "POST /v1/designs/mass.svg",
         "GET /v1/catalogs",
@@ -176,7 +181,8 @@ def test_an_operation_declares_its_failures_as_problems(name: str, operation: Ro
     if "requestBody" in operation:
         expected |= {"408", "413", "415", "503"}
     designs = tuple(
-        f"POST /v1/designs/{name}" for name in ("allowance", "adoption", "best", "sweep", "minimum-section")
+        f"POST /v1/designs/{name}"
+        for name in ("allowance", "adoption", "best", "sweep", "minimum-section", "tolerance")
     )
     planning = ("POST /v1/kits", *designs, *PLANNING_SHEETS, *PLANNING_BOOKS)
     if name.split()[1].startswith(("/v1/catalogs", "/v1/jobs", "/v1/changes")) or name.startswith(planning):
@@ -252,8 +258,9 @@ def asked(method: str, address: str, operation: Row, app: FastAPI) -> list[httpx
     assert request_examples(operation)
     stored = method != "POST" and "/v1/catalogs" in address
     headers = {"If-Match": "*"} if "/v1/catalogs" in address else {}
+    media = next(iter(operation["requestBody"]["content"]))
     return [
-        ask(method, address, app=app, **sent(body, now(address, app=app) if stored else headers))
+        ask(method, address, app=app, **sent(body, now(address, app=app) if stored else headers, media))
         for body in request_examples(operation)
     ]
 
@@ -273,10 +280,10 @@ def with_a_job(folder: Path, *, done: bool) -> tuple[FastAPI, str]:
     return app, made.headers["location"].rpartition("/")[2]
 
 
-def sent(body: Any, headers: dict[str, str]) -> Row:
-    """A body as it is sent: JSON, or a table where it is text."""
+def sent(body: Any, headers: dict[str, str], media: str) -> Row:
+    """A body as it is sent: JSON, or a file of its type where it is text."""
     if isinstance(body, str):
-        return {"content": body.encode(), "headers": {"Content-Type": "text/csv"}}
+        return {"content": body.encode(), "headers": {"Content-Type": media}}
     return {"json": body, "headers": headers}
 
 
@@ -403,6 +410,8 @@ def test_fields_name_their_units() -> None:
         "adoption", "at_any_mass", "at_every_mass", "never", "only_with_it", "at_medians",  # shares of trips
         "trips", "asked", "not_settled", "score_draws",  # counted
         "middle", "spread",  # in the unit of the field that varies
+        "off", "most", "at_low", "at_high", "made", "moved",  # with `unit` beside
+        "holes", "lines", "sound_share",  # counted, and a share
         "across_low", "across_high", "down_low", "down_high",  # in the unit of a figure of a map
     }  # fmt: skip
     plain |= {

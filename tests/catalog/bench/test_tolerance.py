@@ -28,6 +28,8 @@ def test_every_row_is_a_measure_of_some_drawing() -> None:
     shown = {one.field for design in typical_designs() for one in tolerances(design, "by hand")}
     never_in_a_class = {
         "drawing.blade.tip_spine_mm",
+        "drawing.blade.ricasso_mm",
+        "drawing.blade.edge_mm",
         "drawing.edge_hardness_hrc",
         "drawing.spine_hardness_hrc",
         "drawing.temper_c",
