@@ -97,10 +97,11 @@ class _Body:
 
         It raises an HTTPException since that is the one kind of error that FastAPI lets out of its reading.
         """
-        gate, whole, end = self.gate, False, monotonic() + self.gate.patience_s
+        gate, whole, end = self.gate, False, 0.0
 
         async def receive_counted() -> Message:
-            nonlocal whole
+            nonlocal whole, end
+            end = end or monotonic() + gate.patience_s  # from the first look: an app may come to it late
             message = await (receive() if whole else _in_time(receive, end - monotonic()))
             whole = not message.get("more_body", False)
             size = len(message.get("body", b""))

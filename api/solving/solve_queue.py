@@ -153,7 +153,7 @@ class Solves:
                 cancelled.set()
                 with anyio.CancelScope(shield=True):
                     await asyncio.wait([future])
-                future.exception()
+            future.exception()  # also where the caller left just as it failed: else it is logged as lost
 
     @property
     def retry_after_s(self) -> int:

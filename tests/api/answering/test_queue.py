@@ -1,6 +1,7 @@
 """Solves have so many places, few wait for one, none for ever; whoever hangs up gives his place back."""
 
 import asyncio
+import gc
 import socket
 from collections.abc import Callable
 from pathlib import Path
@@ -15,6 +16,9 @@ from service import HOST, LEAST, problem_of, small_app
 from steiner import bose, steiner_trip, tripled
 from waiting import LONG_S
 
+from api.settings.metrics import Metrics
+from api.settings.settings import Settings
+from api.solving.solve_queue import Solves
 from solver import Cancelled, Effort, Trip, plan
 from solver.forms.quantity import Objective
 from solver.programs.engine import Engine, Outcome
@@ -124,3 +128,30 @@ def test_the_place_of_who_hangs_up_is_free(path: str, tmp_path: Path) -> None:
             link.close()
         assert httpx.post(f"{own.url}/v1/kits", json=KIT, timeout=LONG_S).status_code == 200
         assert "Traceback" not in own.logged()
+
+
+def test_a_failure_just_as_its_caller_leaves_is_no_lost_one() -> None:
+    """Both in one turn of the loop: nothing is logged of an exception that nobody took."""
+    lost: list[dict[str, Any]] = []
+    failed = Event()
+
+    def job(_: Effort) -> None:
+        failed.set()
+        raise ValueError("planted")
+
+    async def leave() -> None:
+        loop = asyncio.get_running_loop()
+        loop.set_exception_handler(lambda _, context: lost.append(context))
+        solves = Solves(Settings(), Metrics())
+        task = asyncio.create_task(solves.threaded(job))
+        await asyncio.sleep(0)
+        assert failed.wait(LONG_S)
+        solves.threads.shutdown()  # its thread has told the loop by now, which has had no turn
+        task.cancel()
+        await asyncio.wait([task])
+        assert task.cancelled()
+        del task
+        gc.collect()
+
+    asyncio.run(leave())
+    assert lost == []

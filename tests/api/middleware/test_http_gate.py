@@ -1,10 +1,16 @@
 """What a request must pass before it reaches an endpoint: address, method, size and media type of its body."""
 
+import asyncio
 import json
 from collections.abc import AsyncIterator
 
+import anyio.lowlevel
 import pytest
-from service import JSON, LEAST, ask, problem_of, send, small_app
+from service import APP, JSON, LEAST, ask, problem_of, send, small_app
+from starlette.types import Message, Receive, Scope, Send
+from waiting import LONG_S
+
+from api.middleware.body_gate import Gate
 
 pytestmark = pytest.mark.quick
 
@@ -134,3 +140,26 @@ def test_a_compressed_body_is_a_415() -> None:
     """It is not unpacked, so that no small body can become a large one."""
     answer = send(LEAST_BODY, headers={**JSON, "Content-Encoding": "gzip"})
     assert "compressed" in problem_of(answer, 415)["detail"]
+
+
+def test_a_body_that_is_looked_at_late_is_not_late(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Patience runs from the first look: what streams an answer looks for the caller's end long after the start."""
+    seen: list[str] = []
+    clock = [0.0]
+    monkeypatch.setattr("api.middleware.body_gate.monotonic", lambda: clock[0])
+
+    async def app(_: Scope, receive: Receive, __: Send) -> None:
+        clock[0] += 10 * LONG_S
+        seen.append((await receive())["type"])
+
+    async def receive() -> Message:
+        await anyio.lowlevel.checkpoint()
+        return {"type": "http.request", "body": b"", "more_body": False}
+
+    async def send(_: Message) -> None:
+        """Take nothing."""
+
+    gate = Gate(app, max_body_bytes=10, most_held_bytes=10, patience_s=LONG_S)
+    scope = {"type": "http", "method": "GET", "path": "/healthz", "headers": [], "app": APP}
+    asyncio.run(gate(scope, receive, send))
+    assert seen == ["http.request"]
