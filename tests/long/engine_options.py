@@ -161,7 +161,8 @@ def main() -> None:
     with ProcessPoolExecutor(given.processes) as pool:
         for kind in given.kinds:
             numbers = range(given.first, given.first + given.programs)
-            jobs = [(names, given.solver, kind, numbers[s : s + CHUNK]) for s in numbers[::CHUNK]]
+            starts = range(0, len(numbers), CHUNK)
+            jobs = [(names, given.solver, kind, numbers[at : at + CHUNK]) for at in starts]
             totals: dict[str, Counter[str]] = {name: Counter() for name in names}
             for found, wrong in pool.map(counted, jobs):
                 for name in names:
