@@ -79,6 +79,7 @@ from solver.forms.scenario import DiameterRange, Scenario
 from solver.forms.sure_answer import (
     FigureMatters,
     FreshShare,
+    HalfHourMore,
     KitFailure,
     SuggestedTrial,
     SureKit,
@@ -224,6 +225,7 @@ __all__ = [
     "FrontForm",
     "FrontPoint",
     "Gap",
+    "HalfHourMore",
     "HearthAnswer",
     "HeldBy",
     "HeldTools",

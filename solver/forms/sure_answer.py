@@ -128,7 +128,7 @@ class SureStep(Output):
     more_g: float | None
 
 
-class LongerDay(Output):
+class HalfHourMore(Output):
     """The lightest kit that suffices in the share of the draws asked for, on days half an hour longer.
 
     `work_min_per_day` is the limit then. `probability` is its share of the draws by which it was chosen.
@@ -168,7 +168,7 @@ class Sureness(Output):
     at_medians: SureKit | None
     at_confidence: SureKit | None
     bound_g: float | None
-    longer_day: LongerDay | None
+    longer_day: HalfHourMore | None
     curve: list[SureStep]
     curve_exact_to_g: float | None
     next_kits: list[SureStep]

@@ -21,14 +21,22 @@ from solver.forms.arguments import TripGiven, effort_given, form_given, trip_giv
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.kit_answer import Gap, KitBrief
 from solver.forms.question_answers import SureAnswer
-from solver.forms.sure_answer import FigureMatters, FreshShare, LongerDay, SuggestedTrial, SureKit, Sureness, SureStep
+from solver.forms.sure_answer import (
+    FigureMatters,
+    FreshShare,
+    HalfHourMore,
+    SuggestedTrial,
+    SureKit,
+    Sureness,
+    SureStep,
+)
 from solver.forms.trip import Sure
 from solver.forms.validation import Fault, TripError, refuse_safety, under
 from solver.model.case_blocks import CaseBlocks
 from solver.needs.case_builder import grams
 from solver.needs.knife import originals
 from solver.needs.question import Question
-from solver.reports.longer_day import longer_day
+from solver.reports.half_hour import longer_day
 from solver.reports.question_of_trip import trip_question
 from solver.several.likely_relaxation import likely_reliefs
 from solver.telling.unknowns import held_by_gap, kit_failures, long_day_gap, told_draws, told_probability, unknowns_of
@@ -97,7 +105,7 @@ def sureness_of(question: Question, asked: Sure, settled: Settled, *, effort: Ef
             gaps = _what_holds_it_down(question, draws, quota, effort)
         except Unfinished:
             left.append("gaps")
-    longer: LongerDay | None = None
+    longer: HalfHourMore | None = None
     try:
         assumed = None if medians is None else settled.choice.mass
         sure = None if found.best.ids is None else found.best.mass

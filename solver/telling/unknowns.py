@@ -72,7 +72,7 @@ def kit_failures(question: Question, ids: tuple[str, ...], found: KitOutcomes, *
     """
     rows = [
         KitFailure(
-            need=failing_need(name), how="cannot", probability=_share(where), text=cannot_text(question, name, where)
+            need=_failing_need(name), how="cannot", probability=_share(where), text=_cannot_text(question, name, where)
         )
         for name, where in found.lacking.items()
         if where.any()
@@ -85,7 +85,7 @@ def kit_failures(question: Question, ids: tuple[str, ...], found: KitOutcomes, *
         }
         most = max(longer, key=lambda name: longer[name])
         late = KitFailure(
-            need=failing_need(most),
+            need=_failing_need(most),
             how="late",
             probability=_share(found.late),
             text=_late_text(question.trip, most, found),
@@ -99,12 +99,12 @@ def _share(where: Any) -> float:
     return round(float(np.mean(where)), PROBABILITY_DIGITS)
 
 
-def failing_need(name: str) -> str | None:
+def _failing_need(name: str) -> str | None:
     """Return the need that a reason is about, None for firewood and wear."""
     return None if name in {FIREWOOD, REACH, LIFE_SPENT} else name
 
 
-def cannot_text(question: Question, name: str, where: Any) -> str:
+def _cannot_text(question: Question, name: str, where: Any) -> str:
     """Return why a kit can't, in words.
 
     Args:
@@ -330,10 +330,10 @@ def _step_text(place: int, step: TrialStep) -> str:
 def held_by_gap(question: Question, name: str, where: Any, quota: Fraction, able: Fraction) -> Gap:
     """Return the gap of what no kit can in too many draws."""
     reach = name in {REACH, FIREWOOD}
-    text = cannot_text(question, name, where).replace(" it can't", " no kit can").replace(" it lacks", " no kit has")
+    text = _cannot_text(question, name, where).replace(" it can't", " no kit can").replace(" it lacks", " no kit has")
     return Gap(
         kind="reach" if reach else "need",
-        need="firewood" if reach else failing_need(name),
+        need="firewood" if reach else _failing_need(name),
         field="reach_kg_per_day" if reach else "confidence",
         short_by=round(float(quota - able), PROBABILITY_DIGITS),
         unit="of the draws",

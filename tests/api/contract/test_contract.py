@@ -412,6 +412,7 @@ def test_fields_name_their_units() -> None:
         "middle", "spread",  # in the unit of the field that varies
         "off", "most", "at_low", "at_high", "made", "moved",  # with `unit` beside
         "holes", "lines", "sound_share",  # counted, and a share
+        "money_per_gram", "no_kit",  # by definition in its name, and a share of trips
         "across_low", "across_high", "down_low", "down_high",  # in the unit of a figure of a map
     }  # fmt: skip
     plain |= {

@@ -187,12 +187,18 @@ def test_who_does_not_read_is_held_up_and_takes_no_memory(own: Server) -> None:
     before = own.resident_kb()
     with connected(own) as link:
         link.settimeout(5)  # of each piece
-        piece, sent = chunk(b'{"people": 0, "name": "%b"}' % (b"x" * 150)) * 200, 0
+        piece = chunk(b'{"people": 0, "name": "%b"}' % (b"x" * 150)) * 200
         with pytest.raises(TimeoutError):
-            while sent < 80_000_000:
-                sent += link.send(piece)
+            pushed(link, piece, most=80_000_000)
         assert own.resident_kb() - before < GROWTH_KB
         assert httpx.post(f"{own.url}/v1/kits", json=KIT, timeout=LONG_S).status_code == 200
+
+
+def pushed(link: socket.socket, piece: bytes, *, most: int) -> None:
+    """Send a piece again and again, up to so many bytes."""
+    sent = 0
+    while sent < most:
+        sent += link.send(piece)
 
 
 def test_memory_does_not_grow_with_the_number_of_lines(own: Server) -> None:

@@ -372,7 +372,7 @@ def test_a_check_tells_how_many_fresh_draws_the_time_sufficed_for(monkeypatch: p
 
 
 def test_a_longer_day_is_told_where_being_sure_costs_much() -> None:
-    """It is the kit of the trip that states a limit half an hour longer; none where the sure kit is near the lightest."""
+    """It is the kit of the trip with a limit half an hour longer; none where the sure kit is near the lightest."""
     form = {"tasks": [{"task": "saw", "diameter_mm": 90, "per_day": 30}], "knife": "none"}
     short = sure(form | {"limits": {"work_min_per_day": 30}}, {"draws": DRAWS})
     assert short.at_medians is not None

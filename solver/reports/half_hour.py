@@ -6,7 +6,7 @@ from solver.answers.confidence import PROBABILITY_DIGITS, Scenarios, to_reach
 from solver.draws.joint_draws import draws_of
 from solver.forms.effort import Effort
 from solver.forms.limit import WORK
-from solver.forms.sure_answer import LongerDay
+from solver.forms.sure_answer import HalfHourMore
 from solver.forms.trip import Sure
 from solver.needs.case_builder import grams
 from solver.needs.knife import originals
@@ -20,7 +20,7 @@ _WHOLE_DAY_MIN = 1440  # by definition: of a person
 
 def longer_day(
     question: Question, asked: Sure, *, assumed: int | None, sure: int | None, effort: Effort
-) -> LongerDay | None:
+) -> HalfHourMore | None:
     """Return the lightest kit that suffices with a confidence on days half an hour longer, where it is worth telling.
 
     It is where no kit is sure enough, or only one of half as much again as the lightest kit if all is as assumed.
@@ -53,7 +53,7 @@ def longer_day(
         return None
     mass_g, ids = grams(found.mass), originals(found.ids)
     served = told_draws(round(found.probability * asked.draws), asked.draws)
-    return LongerDay(
+    return HalfHourMore(
         work_min_per_day=limits.work_min_per_day,
         probability=round(float(found.probability), PROBABILITY_DIGITS),
         mass_g=mass_g,
