@@ -18,7 +18,7 @@ _Row = dict[str, Any]
 AskedTrip = Literal["kit", "full", "minutes", "price"]
 
 
-_NO_KIT_KNOWN = b'"not_settled":["kit"'  # of a plan: greed found one that breaks limits
+NO_KIT_KNOWN = "kit"  # in `not_settled` of a plan: greed found one that breaks limits
 
 
 class Answers:
@@ -65,9 +65,9 @@ class Answers:
     async def worked_out(self, key: bytes, job: Callable[[Effort], bytes], *, time: BatchTime | None) -> _Row:
         """Return an answer, worked out and kept."""
         found = (await self.solves.run(job))[0] if time is None else await self.solves.run_patiently(job, time)
-        if _NO_KIT_KNOWN not in found:  # who asks again may hope for more
-            self.memory.keep(key, found)
         row: _Row = from_json(found)
+        if NO_KIT_KNOWN not in row.get("not_settled", ()):  # who asks again may hope for more
+            self.memory.keep(key, found)
         return row
 
 

@@ -8,8 +8,8 @@ from fastapi.responses import Response
 
 from api.http.cell_words import UNFINISHED_WORDS, faults_in_words
 from api.http.precondition import Condition
-from api.sheet.sheet_question import SheetQuestion, sheet_question_of
-from api.solving.bounded_memory import Memory, key_of
+from api.sheet.sheet_question import Desk, SheetQuestion, sheet_question_of
+from api.solving.bounded_memory import key_of
 from solver import TripError, Unfinished
 
 _ASK_AGAIN = "private, no-cache"
@@ -22,7 +22,7 @@ async def reply(
     tell: Callable[[SheetQuestion], Awaitable[str]],
     held: Condition,
     *,
-    memory: Memory,
+    desk: Desk,
     more: list[str],
     media: str,
     name: str | None = None,
@@ -33,7 +33,7 @@ async def reply(
         request: the request.
         tell: gives the text.
         held: what the caller has already.
-        memory: where texts are kept: a spreadsheet asks for each twice, by HEAD and by GET.
+        desk: where it is answered, and texts are kept: a spreadsheet asks for each twice, by HEAD and by GET.
         more: names that the query may have beside the columns of a trip.
         media: media type of the answer.
         name: name of the file where it is saved.
@@ -46,12 +46,12 @@ async def reply(
     question = sheet_question_of(request.query_params.multi_items(), more=more)
     of_its_own = "catalog" in question.cells  # a stored catalog is its owner's, and may change
     key = None if of_its_own else key_of(request.url.path.encode(), question.canonical.encode())
-    if key is not None and (known := memory.find(key)) is not None:
+    if key is not None and (known := desk.answers.memory.find(key)) is not None:
         text = known.decode()
     else:
         text = await tell(question)
-        if key is not None:
-            memory.keep(key, text.encode())
+        if key is not None and desk.settled:
+            desk.answers.memory.keep(key, text.encode())
     if question.said.get("bom") == "1":
         text = BOM + text
     headers = {"Cache-Control": _ASK_AGAIN if of_its_own else _FRESH, "ETag": _tag_of(request.url.path, question, text)}

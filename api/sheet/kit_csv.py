@@ -49,7 +49,7 @@ async def get_kit_csv(request: Request, desk: DeskOf, held: HeldCondition) -> Re
         answer = await desk.answer(Draft(question.cells, units=question.units, inputs=question.inputs), "kit")
         return csv_text(table(answer, question.units, comma=comma), separator=";" if comma else ",")
 
-    return await reply(request, tell, held, memory=desk.answers.memory, more=_MORE, media="text/csv", name="kit.csv")
+    return await reply(request, tell, held, desk=desk, more=_MORE, media="text/csv", name="kit.csv")
 
 
 def table(answer: Mapping[str, Any], units: Units, *, comma: bool = False) -> Iterator[list[str]]:

@@ -9,7 +9,7 @@ from fastapi import Depends, Request
 
 from api.answering.catalog_resolver import CatalogResolver, CatalogResolverOf
 from api.settings.units import Units, in_units
-from api.sheet.answers import Answers, AskedTrip
+from api.sheet.answers import NO_KIT_KNOWN, Answers, AskedTrip
 from api.sheet.cell_text import in_field_units, text_at
 from api.sheet.column import COLUMNS
 from api.sheet.draft import Draft
@@ -92,11 +92,15 @@ def _answers_of(request: Request) -> Answers:
 
 
 class Desk:
-    """Where the questions of one request are answered: the answers kept, and the stored catalogs of its caller."""
+    """Where the questions of one request are answered: the answers kept, and the stored catalogs of its caller.
+
+    `settled` is False once an answer told a kit only by greed: who asks again may hope for more.
+    """
 
     def __init__(self, request: Request, shelf: CatalogResolver) -> None:
         self.answers = _answers_of(request)
         self.shelf = shelf
+        self.settled = True
 
     def time_of(self, size: int) -> BatchTime:
         """Return what the rows of a table of so many bytes may take together."""
@@ -115,9 +119,11 @@ class Desk:
         """
         trip = draft.trip()
         try:
-            return await self.answers.answer(await self.shelf.filled(trip), asked, time=time)
+            found = await self.answers.answer(await self.shelf.filled(trip), asked, time=time)
         except TripError as error:
             raise TripError([draft.led_back(fault) for fault in error.faults]) from error
+        self.settled &= NO_KIT_KNOWN not in found.get("not_settled", ())
+        return found
 
     async def texts(
         self,

@@ -55,4 +55,4 @@ async def get_value(request: Request, desk: DeskOf, held: HeldCondition) -> Resp
         (text,) = await desk.texts(asked, [field], units=units, inputs=inputs, against=against, anyway=anyway)
         return text if field.number else neutral(text)
 
-    return await reply(request, tell, held, memory=desk.answers.memory, more=MORE, media="text/plain")
+    return await reply(request, tell, held, desk=desk, more=MORE, media="text/plain")

@@ -59,7 +59,7 @@ async def get_values(request: Request, desk: DeskOf, held: HeldCondition) -> Res
             raise _too_long(len(text), wanted, told)
         return text
 
-    return await reply(request, tell, held, memory=desk.answers.memory, more=_MORE, media="text/plain")
+    return await reply(request, tell, held, desk=desk, more=_MORE, media="text/plain")
 
 
 def _too_long(length: int, wanted: list[Field], told: list[str]) -> TripError:
