@@ -17,7 +17,9 @@ _FIRST_STEP = 0.25
 # judged: a step round a design that is good already
 _NEAR_STEP = 0.08
 # judged: of the tries, spread evenly first, for a kit that loses a tool is a step that a search downhill does not see
-_SPREAD_SHARE = 0.2
+_SPREAD_SHARE, _MOST_SPREAD = 0.2, 40  # at most so many for each measure
+# judged: tried at once, so that little is lost where the time ends
+_BATCH = 10
 # judged: the spread reaches so far past each end, in shares of a range
 _PAST_ENDS = 0.1
 # judged: then this many short looks from the best that lie apart, each of so many of the tries
@@ -98,7 +100,7 @@ class DesignSearch:
         if len(self.ranges) == 1:
             return self._line(first, tries)
         if not near:
-            self._spread_tries(round(_SPREAD_SHARE * tries), rng)
+            self._spread_tries(min(round(_SPREAD_SHARE * tries), _MOST_SPREAD * len(self.ranges)), rng)
         looks, size = 0 if near else _LOOKS, 0
         begun: list[Any] = []
         for restart in range(_MOST_RESTARTS):
@@ -126,7 +128,8 @@ class DesignSearch:
         shares = (strata + rng.random(strata.shape)) / many
         # past the ends, and so at them: designs that a range holds lie there
         shares = np.clip(shares * (1 + 2 * _PAST_ENDS) - _PAST_ENDS, 0, 1)
-        self.at([self._point(one) for one in shares])
+        for begin in range(0, many, _BATCH):
+            self.at([self._point(one) for one in shares[begin : begin + _BATCH]])
 
     def _elsewhere(self, begun: Sequence[Any], rng: np.random.Generator) -> Any:
         """Return where the best design lies that is apart from each start so far; anywhere where there is none."""
