@@ -1,4 +1,4 @@
-"""The search for the best measures: covariance matrix adaptation, restarted, until its tries or its time are over."""
+"""The search for the best measures: designs spread evenly, then covariance matrix adaptation from the best of them."""
 
 from __future__ import annotations
 
@@ -16,7 +16,17 @@ from solver.makers.weighed_design import Weighed
 _FIRST_STEP = 0.25
 # judged: a step round a design that is good already
 _NEAR_STEP = 0.08
-# judged: a restart looks wider, with twice the designs of a generation
+# judged: of the tries, spread evenly first, for a kit that loses a tool is a step that a search downhill does not see
+_SPREAD_SHARE, _MOST_SPREAD = 0.2, 40  # at most so many for each measure
+# judged: tried at once, so that little is lost where the time ends
+_BATCH = 10
+# judged: the spread reaches so far past each end, in shares of a range
+_PAST_ENDS = 0.1
+# judged: then this many short looks from the best that lie apart, each of so many of the tries
+_LOOKS, _LOOK_SHARE = 3, 0.08
+# judged: designs that lie closer, in shares of the ranges, are one start
+_APART = 0.15
+# judged: later every other restart begins elsewhere and wider, with twice the designs of a generation
 _MORE_EACH_RESTART = 2
 _MOST_RESTARTS = 40
 # judged: designs of a front that a reader looks at
@@ -74,13 +84,13 @@ class DesignSearch:
         self.tried += found
 
     def run(self, start: Mapping[str, float], tries: int, *, seed: int, near: bool = False) -> None:
-        """DesignSearch from a start until so many designs were tried.
+        """Search until so many designs were tried: spread first, short looks from the best, then from the best of all.
 
         Args:
-            start: the measures by field.
+            start: the measures by field, where nothing was tried yet; else the search begins from the best.
             tries: how many designs at most.
             seed: of the random numbers.
-            near: whether the start is good already, so that the steps begin small.
+            near: whether the start is good already, so that none are spread first.
 
         Source: Hansen 2016, The CMA Evolution Strategy: A Tutorial (from memory); the library is its author's.
         """
@@ -89,19 +99,45 @@ class DesignSearch:
         first = np.array([one.share(start[one.field]) for one in self.ranges])
         if len(self.ranges) == 1:
             return self._line(first, tries)
-        size = 0
+        if not near:
+            self._spread_tries(min(round(_SPREAD_SHARE * tries), _MOST_SPREAD * len(self.ranges)), rng)
+        looks, size = 0 if near else _LOOKS, 0
+        begun: list[Any] = []
         for restart in range(_MOST_RESTARTS):
             if len(self.tried) >= end:
                 return None
-            step = _NEAR_STEP if near and restart == 0 else _FIRST_STEP
-            strategy = _strategy(first, step, size, rng)
-            size = _MORE_EACH_RESTART * strategy.popsize
-            self._generations(strategy, end)
-            # every other restart leaves the best found and begins anywhere
-            anywhere = rng.random(len(self.ranges))
+            look, wide = restart < looks, restart > looks and (restart - looks) % 2 == 1
             best = self._best_shares()
-            first = anywhere if restart % 2 == 0 or best is None else best
+            if restart:
+                first = self._elsewhere(begun, rng) if look or wide or best is None else best
+            elif best is not None:
+                first = best
+            begun.append(first)
+            strategy = _strategy(first, _FIRST_STEP if wide else _NEAR_STEP, size, rng)
+            size = _MORE_EACH_RESTART * strategy.popsize if wide else size
+            short = len(self.tried) + round(_LOOK_SHARE * tries)
+            self._generations(strategy, min(end, short) if look else end)
         return None
+
+    def _spread_tries(self, many: int, rng: np.random.Generator) -> None:
+        """Try designs spread evenly over the ranges.
+
+        Source: a Latin square in each pair of measures, McKay, Beckman and Conover 1979 (from memory).
+        """
+        strata = rng.permuted(np.tile(np.arange(many), (len(self.ranges), 1)), axis=1).T
+        shares = (strata + rng.random(strata.shape)) / many
+        # past the ends, and so at them: designs that a range holds lie there
+        shares = np.clip(shares * (1 + 2 * _PAST_ENDS) - _PAST_ENDS, 0, 1)
+        for begin in range(0, many, _BATCH):
+            self.at([self._point(one) for one in shares[begin : begin + _BATCH]])
+
+    def _elsewhere(self, begun: Sequence[Any], rng: np.random.Generator) -> Any:
+        """Return where the best design lies that is apart from each start so far; anywhere where there is none."""
+        for one in sorted(self.tried, key=self.loss):
+            shares = self._shares(one)
+            if all(np.linalg.norm(shares - start) > _APART for start in begun):
+                return shares
+        return rng.random(len(self.ranges))
 
     def _generations(self, strategy: Any, end: int) -> None:
         """Run generations of a strategy until it has converged or enough was tried."""
@@ -130,7 +166,11 @@ class DesignSearch:
         """Return where the best design lies; None where none was tried."""
         if self.best is None:
             return None
-        return np.array([one.share(self.best.values[one.field]) for one in self.ranges])
+        return self._shares(self.best)
+
+    def _shares(self, tried: Weighed) -> Any:
+        """Return where a design lies in its ranges."""
+        return np.array([one.share(tried.values[one.field]) for one in self.ranges])
 
 
 def _strategy(first: Any, step: float, size: int, rng: np.random.Generator) -> Any:
@@ -140,9 +180,9 @@ def _strategy(first: Any, step: float, size: int, rng: np.random.Generator) -> A
         "verbose": -9,
         "seed": np.nan,
         "randn": lambda *shape: rng.standard_normal(shape),
-        # judged: finer than a workshop measures, of each range
-        "tolx": 1e-5,
-        "tolfun": 1e-4,
+        # judged: as fine as a workshop measures, of each range, and as a scale tells [g]
+        "tolx": 1e-3,
+        "tolfun": 0.05,
     }
     if size:
         options["popsize"] = size

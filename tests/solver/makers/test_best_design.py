@@ -61,6 +61,19 @@ def test_it_is_no_worse_than_a_grid() -> None:
     assert answer.trips[0].with_g <= grid.best.mass_g
 
 
+@pytest.mark.parametrize("seed", [1, 2])
+def test_it_finds_the_corner_where_an_axe_spares_a_tool(seed: int) -> None:
+    """The kits of deep winter fall in steps: of a grid of 36 one corner spares a tool, beyond dearer designs."""
+    ends = [("drawing.head_mass_g", 280, 440), ("drawing.handle.length_mm", 400, 600)]
+    measures = [{"field": field, "low": low, "high": high} for field, low, high in ends]
+    trip, axe = example_trips()["deep-winter"], design_examples()["belt-axe"]
+    grid = sweep(axe, [one | {"steps": 6} for one in measures], trip, against="minutes", effort=Effort())
+    assert grid.best is not None
+    answer = best_design(axe, [{"trip": trip}], measures=measures, tries=100, seed=seed, effort=Effort())
+    assert answer.trips[0].with_g is not None
+    assert answer.trips[0].with_g <= grid.best.mass_g
+
+
 def test_a_plan_with_the_told_design_weighs_what_is_told() -> None:
     answer = found()
     assert answer.best is not None and answer.design is not None
