@@ -10,6 +10,7 @@ from catalog.bench import hardness, load_case, strength
 from catalog.drawings import axe_drawing, handle, knife, rigid_body, section
 from catalog.drawings.blade import BladeDrawing, blade_body, strikable_mm
 from catalog.drawings.class_drawing import class_axe
+from catalog.drawings.outline import struck_share
 from catalog.maths.quadrature import simpson
 from catalog.tables.ledger import Ledger
 from catalog.tables.number import power
@@ -74,6 +75,12 @@ def of_bodies() -> list[Formula]:
         Formula("drawings.rigid_body.join", lambda f, _: joined(f), size, whole=False),
         Formula(
             "drawings.blade.strikable_mm", lambda f, _: strikable_mm(clip.blade, **f), {"slip": (0.1, 1)}, whole=False
+        ),
+        Formula(
+            "drawings.outline.struck_share",
+            lambda f, _: struck_share(f["slope"], slip=f["slip"]),
+            {"slope": (0, 3), "slip": (0.1, 1)},
+            whole=False,
         ),
         Formula("drawings.blade.blade_body", lambda f, _: blade_body(clip.blade, **f), density, whole=False),
         Formula("drawings.knife.tang_body", lambda f, _: knife.tang_body(plain, **f), density, whole=False),

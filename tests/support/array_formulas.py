@@ -28,6 +28,7 @@ MODULES = (
     "drawings.blade",
     "drawings.handle",
     "drawings.knife",
+    "drawings.outline",
     "drawings.rigid_body",
     "drawings.section",
     "scores.carve_model",
