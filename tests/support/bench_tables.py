@@ -31,4 +31,5 @@ TABLES_OF_THE_BENCH = [
     "drawings/tempering.csv",
     "scores/teeth.csv",
     "drawings/tips.csv",
+    "bench/tolerances.csv",
 ]
