@@ -14,6 +14,7 @@ from solver.telling.unknowns import told_draws, told_probability, unknowns_of
 
 pytestmark = pytest.mark.quick
 
+SEED = 8  # of draws by which a score of a tool that is not chosen matters
 TRIP = {
     "tasks": [
         {"task": "saw", "diameter_mm": 110, "per_day": 24},
@@ -32,8 +33,8 @@ KITS = [
 @cache
 def told(*, confidence: float | None) -> tuple[list[FigureMatters], list[SuggestedTrial], list[str]]:
     question = question_of(Trip.model_validate(TRIP))
-    draws = draws_of(question, count=64, seed=1, effort=Effort())
-    fresh = draws_of(question, count=4096, seed=1, effort=Effort(), fresh=True)
+    draws = draws_of(question, count=64, seed=SEED, effort=Effort())
+    fresh = draws_of(question, count=4096, seed=SEED, effort=Effort(), fresh=True)
     kits = {ids: int(question.case.mass[sorted(question.case.kit(ids))].sum()) for ids in KITS}
 
     @cache
