@@ -60,8 +60,16 @@ OTHER_KINDS = {
     "job-lost": (500, "The workers ended that worked on the job"),
     "foreign-page": (403, "Pages of other origins may not use this service"),
     "unreadable-request": (400, "The request can't be read"),
+    "not-installed": (503, "The service was installed without what this address needs"),
     "store-down": (503, "The store is not available now"),
 }
+
+
+class NotInstalled(HTTPException):
+    """A 503: a library that the address needs is not installed."""
+
+    def __init__(self, detail: str) -> None:
+        super().__init__(503, detail)
 
 
 class InputFault(BaseModel):
@@ -284,7 +292,8 @@ def _http_error(request: Request, error: Exception) -> Response:
     headers = dict(error.headers or {})
     if error.status_code == 405:
         headers["Allow"] = ", ".join(allowed_methods(request))
-    return problem(request, error.status_code, str(error.detail), headers=headers)
+    kind = "not-installed" if isinstance(error, NotInstalled) else None
+    return problem(request, error.status_code, str(error.detail), headers=headers, kind=kind)
 
 
 def allowed_methods(request: Request) -> list[str]:

@@ -6,11 +6,11 @@ from typing import Annotated, Any, Literal
 from fastapi import APIRouter, Body, Depends, Query
 from fastapi.responses import Response
 from pydantic import BaseModel, ConfigDict, Field
-from starlette.exceptions import HTTPException
 
 from api.endpoints.designs import typical_designs
 from api.examples.invented import as_openapi, design_examples
 from api.http.media import DXF, SVG, RawBody
+from api.http.problem_details import NotInstalled
 from api.http.route import StrictRoute
 from api.solving.solve_queue import Solves, solves_of
 from api.workshop.outline_example import EXAMPLE_DXF, EXAMPLE_SVG, LIKE
@@ -106,7 +106,7 @@ async def post_sheet_dxf(design: _DesignBody, solves: _SolvesOf, query: Annotate
     try:
         written, timing = await solves.run(made)
     except WorkshopMissing as error:
-        raise HTTPException(503, error.told()) from error
+        raise NotInstalled(error.told()) from error
     return _sheet(written, DXF, f"{design.id}.dxf", timing)
 
 
@@ -152,7 +152,7 @@ async def _read(body: bytes, kind: FileKind, solves: Solves, query: _OutlineQuer
 
     Raises:
         TripError: there is no such drawing, or the file can't be taken.
-        HTTPException: 503 where the libraries are not installed.
+        NotInstalled: the libraries are not installed.
     """
     known = {one.id: one for one in typical_designs()}
     if query.like not in known:
@@ -166,5 +166,5 @@ async def _read(body: bytes, kind: FileKind, solves: Solves, query: _OutlineQuer
     except OutlineRefused as error:
         raise TripError([Fault("#", None, "a drawing of one outline", error.told())]) from error
     except WorkshopMissing as error:
-        raise HTTPException(503, error.told()) from error
+        raise NotInstalled(error.told()) from error
     return found

@@ -61,6 +61,7 @@ def test_without_its_libraries_the_workshop_says_so(monkeypatch: pytest.MonkeyPa
     monkeypatch.setattr(outline_file, "import_module", missing)
     problem = problem_of(ask("POST", "/v1/designs/sheet.dxf", json=KNIFE), 503)
     assert "pip install 'kitwright[workshop]'" in problem["detail"]
+    assert problem["type"].endswith("/not-installed")
     address = f"/v1/designs/outline.svg?like={LIKE}"
     problem_of(ask("POST", address, content=EXAMPLE_SVG.encode(), headers=SVG), 503)
 
