@@ -7,7 +7,6 @@ from typing import Any
 
 from api.workshop.outline_file import (
     DEEPEST,
-    MOST_BYTES,
     MOST_ITEMS,
     UNIT_MM,
     Corner2D,
@@ -16,6 +15,7 @@ from api.workshop.outline_file import (
     OutlineRefused,
     ReadingForm,
     library,
+    refuse_large,
 )
 
 _UNITS_MM = {1: 25.4, 2: 304.8, 4: 1.0, 5: 10.0, 6: 1000.0, 14: 100.0}  # header variable $INSUNITS of the DXF reference
@@ -40,8 +40,7 @@ def lines_of_dxf(body: bytes, form: ReadingForm, count: Count, usual_layer: str)
         OutlineRefused: the file can't be taken.
         WorkshopMissing: the libraries are not installed.
     """
-    if len(body) > MOST_BYTES:
-        raise OutlineRefused(f"the file has {len(body):,} bytes, more than {MOST_BYTES:,}")
+    refuse_large(body)
     if b"\0" in body:
         raise OutlineRefused("it is a binary DXF; save it as text (ASCII)")
     dxf = library("ezdxf")

@@ -133,3 +133,13 @@ def library(name: str) -> ModuleType:
         return import_module(name)
     except ModuleNotFoundError as error:
         raise WorkshopMissing("files of drawings need the workshop: pip install 'kitwright[workshop]'") from error
+
+
+def refuse_large(body: bytes) -> None:
+    """Refuse a file of too many bytes.
+
+    Raises:
+        OutlineRefused: it has more than are read.
+    """
+    if len(body) > MOST_BYTES:
+        raise OutlineRefused(f"the file has {len(body):,} bytes, more than {MOST_BYTES:,}")

@@ -9,7 +9,6 @@ from xml.etree import ElementTree
 
 from api.workshop.outline_file import (
     DEEPEST,
-    MOST_BYTES,
     UNIT_MM,
     Corner2D,
     Count,
@@ -18,6 +17,7 @@ from api.workshop.outline_file import (
     ReadingForm,
     chord_count,
     library,
+    refuse_large,
 )
 
 _PX_PER_INCH = 96.0  # CSS Values and Units 3, 6.2
@@ -69,8 +69,7 @@ def _checked_root(body: bytes, count: Count) -> Any:
     Raises:
         OutlineRefused: it is no SVG, has entities, is too large or too deep, or copies too much.
     """
-    if len(body) > MOST_BYTES:
-        raise OutlineRefused(f"the file has {len(body):,} bytes, more than {MOST_BYTES:,}")
+    refuse_large(body)
     defused, trees = library("defusedxml"), library("defusedxml.ElementTree")
     try:
         root = trees.fromstring(body)

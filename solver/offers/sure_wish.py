@@ -43,10 +43,12 @@ def wished_surely(
     offered = trip_with(trip, rows)
     must = list(dict.fromkeys([*offered.must_carry, *(row.id for row in rows)]))
     try:
-        free = _lightest(offered, confidence, draws, seed, effort=effort)
+        free = lightest_in_draws(offered, confidence, draws, seed, effort=effort)
         if free is None or free.ids is None:
             return None if free is None else "no_kit"
-        held = _lightest(offered.model_copy(update={"must_carry": must}), confidence, draws, seed, effort=effort)
+        held = lightest_in_draws(
+            offered.model_copy(update={"must_carry": must}), confidence, draws, seed, effort=effort
+        )
     except Unfinished:
         return None
     if held is None:
@@ -54,7 +56,7 @@ def wished_surely(
     return "held" if held.ids is not None and held.mass == free.mass else "not_held"
 
 
-def _lightest(trip: Trip, confidence: float, count: int, seed: int, *, effort: Effort) -> Sufficing | None:
+def lightest_in_draws(trip: Trip, confidence: float, count: int, seed: int, *, effort: Effort) -> Sufficing | None:
     """Return the lightest kit that suffices in a share of the draws, or that there is none; None if not proven.
 
     Raises:

@@ -2,8 +2,7 @@
 
 from fractions import Fraction
 
-from solver.answers.confidence import PROBABILITY_DIGITS, Scenarios, to_reach
-from solver.draws.joint_draws import draws_of
+from solver.answers.confidence import PROBABILITY_DIGITS
 from solver.forms.effort import Effort
 from solver.forms.limit import WORK
 from solver.forms.sure_answer import HalfHourMore
@@ -11,7 +10,7 @@ from solver.forms.trip import Sure
 from solver.needs.case_builder import grams
 from solver.needs.knife import originals
 from solver.needs.question import Question
-from solver.reports.question_of_trip import trip_question
+from solver.offers.sure_wish import lightest_in_draws
 from solver.telling.unknowns import MORE_MIN, told_draws
 
 _DEAR = Fraction(3, 2)  # judged: times the kit as assumed, from which a sure kit is worth the question
@@ -44,12 +43,9 @@ def longer_day(
     if most > _WHOLE_DAY_MIN * trip.people:
         return None
     limits = trip.limits.model_copy(update={WORK.field: most})
-    longer = trip_question(trip.model_copy(update={"limits": limits}))
-    draws = draws_of(longer, count=asked.draws, seed=asked.seed, effort=effort)
-    odds = [Fraction(1, asked.draws)] * asked.draws
-    scenarios = Scenarios(draws, odds, effort=effort, glance=draws.glance, by_program=False)
-    found = scenarios.lightest(to_reach(asked.confidence))
-    if found.ids is None or (sure is not None and found.mass >= sure):
+    longer = trip.model_copy(update={"limits": limits})
+    found = lightest_in_draws(longer, asked.confidence, asked.draws, asked.seed, effort=effort)
+    if found is None or found.ids is None or (sure is not None and found.mass >= sure):
         return None
     mass_g, ids = grams(found.mass), originals(found.ids)
     served = told_draws(round(found.probability * asked.draws), asked.draws)

@@ -273,4 +273,4 @@ def test_who_leaves_ends_the_reading() -> None:
     effort = Effort(cancelled=gone)
     for body, kind in ((svg('<rect width="9" height="9"/>'), "svg"), (dxf(arcs_and_lines), "dxf")):
         with pytest.raises(Cancelled):
-            read_design(body, kind, like=SAW, form=ReadingForm(), heed=effort.go_on)  # type: ignore[arg-type]
+            read_design(body, kind, like=SAW, form=ReadingForm(), heed=effort.go_on)  # type: ignore[arg-type]  # kind: a str

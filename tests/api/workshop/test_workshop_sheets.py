@@ -60,7 +60,7 @@ def test_a_dxf_is_in_millimetres_with_dimensions_that_measure_themselves() -> No
         dimensions = document.modelspace().query("DIMENSION")
         assert len(dimensions) >= 5
         for one in dimensions:
-            said = float(re.search(r"\d+(\.\d+)?", one.dxf.text)[0])  # type: ignore[index]
+            said = float(re.search(r"\d+(\.\d+)?", one.dxf.text)[0])  # type: ignore[index]  # always found
             assert one.get_measurement() == pytest.approx(said, abs=0.006)
         assert {one.dxf.layer for one in document.modelspace()} >= {"MEASURES", "WORDS", "SCALE"}
     assert sheet_dxf(design, process="by hand", heed=unhurried) == sheet_dxf(design, process="by hand", heed=unhurried)
@@ -88,7 +88,7 @@ def strokes_of(pdf: bytes) -> list[list[tuple[float, float]]]:
 @pytest.mark.parametrize(("paper", "short", "long"), [("a4", 210.0, 297.0), ("letter", 215.9, 279.4)])
 def test_a_pdf_is_life_size(paper: str, short: float, long: float) -> None:
     """Pages of the paper's size (ISO 216; letter, 8.5 by 11 inches); the bar is 100 mm on each page but the first."""
-    pdf = sheet_pdf(DESIGNS["light-knife"], paper=paper, process="by hand", heed=unhurried)  # type: ignore[arg-type]
+    pdf = sheet_pdf(DESIGNS["light-knife"], paper=paper, process="by hand", heed=unhurried)  # type: ignore[arg-type]  # paper: a str
     sizes = pages_of(pdf)
     assert len(sizes) > 2
     for size in sizes:

@@ -94,6 +94,6 @@ def test_arguments_out_of_range_are_told() -> None:
     with pytest.raises(TripError, match="draws is 3"):
         tolerance_run(AXE, draws=3)
     with pytest.raises(TripError, match="process is 'by magic'"):
-        tolerance_run(AXE, process="by magic")  # type: ignore[arg-type]
+        tolerance_run(AXE, process="by magic")  # type: ignore[arg-type]  # the point of it
     with pytest.raises(ValidationError, match="less than or equal to 2000"):
         ToleranceForm.model_validate({"design": AXE, "draws": 5000})
