@@ -5,7 +5,7 @@ from contextlib import contextmanager
 from contextvars import ContextVar
 from marshal import dumps
 from reprlib import Repr
-from typing import Any, Self, TypeVar
+from typing import Any, Self, TypeVar, get_args
 
 import numpy as np
 from pydantic import (
@@ -15,11 +15,15 @@ from pydantic import (
     ValidatorFunctionWrapHandler,
     model_validator,
 )
-from pydantic_core import PydanticOmit
+from pydantic_core import ErrorDetails, InitErrorDetails, PydanticCustomError, PydanticOmit, core_schema
+
+from catalog.tables.wrong_value import field_hint
 
 _JSON_KINDS = frozenset((str, int, float, bool, type(None)))
 _LEVELS = 2  # a tool's needs are lists in a list
 _ENOUGH = 500  # judged: faults after which nobody reads on; one of an inner form counts in each around it
+_MOST_HINTED = 20  # judged: of so many faults a search for near names takes no time that is felt
+_OWN_KINDS = frozenset(get_args(core_schema.ErrorType))  # of the checker itself
 _FAULTS: ContextVar[list[int] | None] = ContextVar("faults", default=None)
 _READ: ContextVar[list[Any] | None] = ContextVar("read", default=None)  # the list read last, as JSON and as forms
 _TREE = 2  # by definition: of marshal's versions the last that goes by values alone
@@ -135,10 +139,30 @@ class PythonForm(BaseModel):
         except ValidationError as error:
             if faults is not None:
                 faults[0] += error.error_count()
-                raise
+                raise _hinted(error, cls) from None
             if not isinstance(value, dict) or _JSON_KINDS.issuperset(map(type, value.values())):
-                raise
+                raise _hinted(error, cls) from None
             found = {name: plain(one) for name, one in value.items()}
             if all(found[name] is one for name, one in value.items()):
-                raise
+                raise _hinted(error, cls) from None
             return handler(found)
+
+
+def _hinted(error: ValidationError, form: type[BaseModel]) -> ValidationError:
+    """Return what is wrong with a form, each field that it does not have with a hint at those that it has."""
+    details = error.errors(include_url=False)
+    unknown = [one for one in details if one["type"] == "extra_forbidden" and len(one["loc"]) == 1]
+    if not unknown or len(details) > _MOST_HINTED:
+        return error
+    for one in unknown:
+        one["ctx"] = {"hint": field_hint(str(one["loc"][0]), form)}
+    return ValidationError.from_exception_data(error.title, [_again(one) for one in details])
+
+
+def _again(detail: ErrorDetails) -> InitErrorDetails:
+    """Return one complaint as it is made."""
+    context = detail.get("ctx", {})
+    kind: str | PydanticCustomError = detail["type"]
+    if "hint" in context or kind not in _OWN_KINDS:
+        kind = PydanticCustomError(detail["type"], detail["msg"], context)
+    return InitErrorDetails(type=kind, loc=detail["loc"], input=detail["input"], ctx=context)

@@ -2,7 +2,10 @@
 
 import json
 from collections.abc import Mapping
-from typing import Any
+from difflib import get_close_matches
+from typing import Any, get_args
+
+from pydantic import BaseModel
 
 LONGEST_SHOWN = 60  # characters of a value in a sentence
 
@@ -31,6 +34,9 @@ _RULES = {
     "model_type": "must be an object",
     "model_attributes_type": "must be an object",
 }
+_MOST_NAMES = 12  # judged: as many names as a sentence bears
+_MOST_NEAR = 3  # judged: names that are like the wrong one
+_ALIKE = 0.7  # judged: of a name of another form, which is farther off
 _WHOLE = {"missing": "this field is required", "extra_forbidden": "there is no such field"}
 
 
@@ -38,11 +44,37 @@ def rule_of(detail: Mapping[str, Any]) -> str:
     """Return what pydantic's complaint asks for, without the value: `must be at least 1`."""
     kind = detail["type"]
     if kind in _WHOLE:
-        return _WHOLE[kind]
+        return _WHOLE[kind] + str(detail.get("ctx", {}).get("hint", ""))
     if kind in _RULES:
         context = {key: _plain(value) for key, value in detail.get("ctx", {}).items()}
         return "must not be empty" if context.get("min_length") == 1 else _RULES[kind].format(**context)
     return str(detail["msg"]).removeprefix("Value error, ")
+
+
+def field_hint(name: str, form: type[BaseModel]) -> str:
+    """Return what to write in place of a field that a form does not have, as the end of a sentence; or nothing.
+
+    Named are fields like it, else like fields of the forms that it holds, else all, where they are few.
+    """
+    inner = {f"{field}/{one}": one for field, held in _forms_in(form) for one in held.model_fields}
+    if near := get_close_matches(name[:LONGEST_SHOWN], form.model_fields, n=_MOST_NEAR):
+        return f"; similar names: {', '.join(near)}"
+    if near := get_close_matches(name[:LONGEST_SHOWN], set(inner.values()), n=_MOST_NEAR, cutoff=_ALIKE):
+        places = [place for place, one in inner.items() if one in near]
+        return f"; similar names: {', '.join(places[:_MOST_NEAR])}"
+    few = len(form.model_fields) <= _MOST_NAMES
+    return f"; there are {', '.join(form.model_fields)}" if few and form.model_fields else ""
+
+
+def _forms_in(form: type[BaseModel]) -> list[tuple[str, type[BaseModel]]]:
+    """Return the fields of a form that hold one other form, or none, each with that form."""
+    kinds = {name: (field.annotation, *get_args(field.annotation)) for name, field in form.model_fields.items()}
+    return [
+        (name, one)
+        for name, found in kinds.items()
+        for one in found
+        if isinstance(one, type) and issubclass(one, BaseModel)
+    ]
 
 
 def sentence_of(detail: Mapping[str, Any], value: Any) -> str:

@@ -6,6 +6,7 @@ import pytest
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
 
 from catalog.tables.wrong_value import LONGEST_SHOWN, rule_of, sentence_of
+from solver import Trip
 
 
 class Form(BaseModel):
@@ -71,3 +72,36 @@ def test_a_long_value_is_cut() -> None:
 def test_a_rule_stands_without_its_value_and_an_unknown_kind_keeps_its_message() -> None:
     assert rule_of({"type": "greater_than_equal", "ctx": {"ge": 1}, "msg": ""}) == "must be at least 1"
     assert rule_of({"type": "of_a_later_release", "msg": "not like this"}) == "not like this"
+
+
+@pytest.mark.parametrize(
+    ("trip", "place", "sentence"),
+    [
+        ({"peple": 2}, "peple", "there is no such field; similar names: people"),
+        ({"minutes": 2}, "minutes", "there is no such field"),
+        (
+            {"work_min_per_day": 60},
+            "work_min_per_day",
+            "similar names: route/km_per_day, limits/work_min_per_day",
+        ),
+        ({"wood": {"wett": True}}, "wood.wett", "there is no such field; there are species, state, frozen"),
+        ({"nights": 0, "extra_tools": [{"id": "a", "mass": 3}]}, "extra_tools.0.mass", "similar names: mass_g"),
+    ],
+)
+def test_a_field_that_is_not_there_is_told_with_those_that_are_like_it(
+    trip: dict[str, Any], place: str, sentence: str
+) -> None:
+    with pytest.raises(ValidationError) as caught:
+        Trip.model_validate(trip)
+    told = {".".join(map(str, one["loc"])): one for one in caught.value.errors()}
+    assert sentence in rule_of(told[place])
+    assert told[place]["type"] == "extra_forbidden"
+    if "nights" in trip:  # the other faults stay as they are
+        assert rule_of(told["nights"]) == "must be at least 1"
+        assert rule_of(told["extra_tools.0.mass_g"]) == "this field is required"
+
+
+def test_many_fields_that_are_not_there_are_told_without_hints() -> None:
+    with pytest.raises(ValidationError) as caught:
+        Trip.model_validate({f"nights{place}": 1 for place in range(50)})
+    assert {rule_of(one) for one in caught.value.errors()} == {"there is no such field"}
