@@ -139,6 +139,9 @@ def _add_question(commands: "_Commands", question: QuestionRow) -> None:
         _add_over_trips(command)
     if question.printed_in_full_by is not None:
         command.add_argument("--full", action="store_true", help="print everything, not only the kit")
+    if question.printed_sure:
+        told = "leave out how sure the kit is, which takes most of the time"
+        command.add_argument("--as-assumed", action="store_true", help=told)
     command.set_defaults(run="api.cli.question_command:answer_question", question=question.name, full=False, kit=None)
     if not question.over_trips:
         command.set_defaults(trips=None)

@@ -35,11 +35,13 @@ def answer_question(asked: argparse.Namespace) -> int:
         from api.filling.listed_trips import weighted_trips  # late: it needs what reads tables of every kind
 
         asked.listed = weighted_trips(asked.trips, decimal=asked.decimal)
-    form = question.form.model_validate(_body_of(question, asked))
+    body = _body_of(question, asked)
+    sure = question.printed_sure and not (asked.json or asked.as_assumed) and _may_tell_sure(body)
+    form = question.form.model_validate(body | {"sure": {}} if sure else body)
     if asked.tools is not None:
         form = _with_tools(form, asked.tools, asked.decimal)
     effort = effort_of(Settings())
-    with _shown_solves(question) as told:
+    with _shown_solves(question, quick=question.quick and not sure) as told:
         answer = _answer_of(question, form, asked, replace(effort, on_solve=told))
     if asked.json:
         print(_json_text(question, answer.model_dump(mode="json"), asked.units))
@@ -78,6 +80,13 @@ def _body_of(question: QuestionRow, asked: argparse.Namespace) -> Any:
     return (body if "trip" in body else {"trip": body}) | named
 
 
+def _may_tell_sure(body: Any) -> bool:
+    """Tell whether how sure the kit is can be told beside a plan that does not say whether it is wanted."""
+    if not isinstance(body, dict) or "sure" in body or body.get("detail") == "kit":
+        return False
+    return body.get("aim", "mass") == "mass" and body.get("robust") is None
+
+
 def _with_trips(body: dict[str, Any], asked: argparse.Namespace) -> dict[str, Any]:
     """Return a body with the trips that are named beside it, in the place of its own."""
     named: dict[str, Any] = {}
@@ -105,9 +114,9 @@ def _json_text(question: QuestionRow, answer: dict[str, Any], units: Units) -> s
 
 
 @contextmanager
-def _shown_solves(question: QuestionRow) -> Iterator[Callable[[], None] | None]:
+def _shown_solves(question: QuestionRow, *, quick: bool) -> Iterator[Callable[[], None] | None]:
     """Show on the error stream, where it is a terminal, how many programs a long answer has solved."""
-    if question.quick or not sys.stderr.isatty():
+    if quick or not sys.stderr.isatty():
         yield None
         return
     from rich.console import Console  # late: only a terminal needs it

@@ -40,6 +40,7 @@ class QuestionRow:
         tells_early: whether by lines of JSON it tells part of its answer early.
         takes_kit: whether the command line takes the ids of a kit beside a file that holds a trip.
         over_trips: whether it is asked of many trips, which the command line settles by several processes.
+        printed_sure: whether the command line prints with it how sure the kit is, where the body does not say.
     """
 
     name: str
@@ -58,6 +59,7 @@ class QuestionRow:
     tells_early: bool = False
     takes_kit: bool = False
     over_trips: bool = False
+    printed_sure: bool = False
 
     @property
     def address(self) -> str:
@@ -117,6 +119,7 @@ ROWS = (
         examples=bodies.plan_examples,
         contract_body=bodies.least_trip,
         quick=True,
+        printed_sure=True,
     ),
     QuestionRow(
         name="front",

@@ -57,7 +57,7 @@ def test_every_example_prints_in_full_kit_reasons_cautions_and_assumptions(
     name: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Packed grams and ounces, what each tool is for, minutes, millimetres to spare."""
-    assert main(["plan", "--example", name, "--full"]) == OK
+    assert main(["plan", "--example", name, "--full", "--as-assumed"]) == OK
     printed, wrong = capsys.readouterr()
     assert wrong == ""
     answer = kit_of(example_trips()[name])
@@ -81,6 +81,33 @@ def test_every_example_prints_in_full_kit_reasons_cautions_and_assumptions(
     assert "\nAssumed, not known\n" in printed
     assert all(f"- {item['id']} = " in printed for item in answer["assumptions"])
     assert "Gaps" not in printed
+
+
+def test_a_plan_tells_how_sure_it_is(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """As the question of that name tells it."""
+    assert main(["plan", "--example", "least"]) == OK
+    told = " ".join(capsys.readouterr().out.split())
+    assert main(["sure", trip_file(tmp_path, {"trip": dict(LEAST)}), "--json"]) == OK
+    assert json.loads(capsys.readouterr().out)["text"] in told
+
+
+@pytest.mark.parametrize(
+    ("changes", "more"),
+    [
+        ({}, ["--as-assumed"]),
+        ({"sure": None}, []),
+        ({"detail": "kit"}, []),
+        ({"aim": "work_time"}, []),
+        ({"robust": {}}, ["--full"]),
+    ],
+)
+def test_a_plan_is_not_told_how_sure_it_is_where_that_is_not_asked(
+    changes: dict[str, Any], more: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main(["plan", trip_file(tmp_path, LEAST | changes), *more]) == OK
+    printed = " ".join(capsys.readouterr().out.split())
+    assert printed
+    assert "suffices with probability" not in printed
 
 
 def test_an_uncovered_trip_prints_its_gaps(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
