@@ -29,7 +29,7 @@ def printed(trip: Any, folder: Path, capsys: pytest.CaptureFixture[str], *, ends
     """What the plan of a trip prints."""
     file = folder / "trip.json"
     file.write_text(json.dumps(trip), encoding="utf-8")
-    assert main(["plan", str(file)]) == ends
+    assert main(["plan", str(file), "--as-assumed"]) == ends
     told, wrong = capsys.readouterr()
     assert wrong == ""
     return told
