@@ -13,6 +13,7 @@ from api.app.application import create_app
 from api.app.supervisor import end_with_parent
 from api.endpoints.health import SMALL
 from api.settings.metrics import FOLDER
+from api.solving.freed_memory import keep_large_apart
 from solver import Effort, plan
 
 _THREAD_TURN_S = 0.001  # a solve in Python lets the loop have its turn that often: a fifth of what is usual
@@ -24,6 +25,7 @@ def warm_app() -> FastAPI:
     What is there by now stays to the end; a full collection that looked through it all would hold up every caller.
     """
     leave = _hold_folder()
+    keep_large_apart()
     app = create_app()
     end_with_parent(drain_s=app.state.settings.drain_seconds, at_end=leave)
     plan(SMALL, effort=Effort(solver=app.state.settings.solver))

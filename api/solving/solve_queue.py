@@ -19,6 +19,7 @@ from api.settings.effort import effort_of
 from api.settings.metrics import Metrics
 from api.settings.settings import Settings
 from api.solving.batch_time import BatchTime
+from api.solving.freed_memory import FreedMemory
 from solver import Effort, Unfinished
 
 _Result = TypeVar("_Result")
@@ -26,6 +27,7 @@ _Result = TypeVar("_Result")
 ON_SOLVE: ContextVar[Callable[[], None] | None] = ContextVar("on_solve", default=None)  # told of each solve of a job
 JOB_SOLVES = "kitwright.job_solves"  # in the scope of a request that is a job: where it is answered
 
+_LATEST = 1.1  # judged: of the longest time: what ends by then is given, however little it is over
 _LONGEST_RETRY_S = 60
 _SHARE_OF_LATEST = 0.1  # of the running mean of seconds, from which Retry-After is told
 
@@ -38,12 +40,14 @@ class Busy(RuntimeError):
         super().__init__("the service already works on as many answers as it can, and no more may wait")
 
 
-def _ended(job: Callable[[Effort], _Result], effort: Effort) -> _Result:
+def _ended(job: Callable[[Effort], _Result], effort: Effort, freed: FreedMemory) -> _Result:
     """Return what a job gives; a future takes no StopIteration, and one that escapes a job would never end its own."""
     try:
         return job(effort)
     except StopIteration as error:
         raise RuntimeError("a job ended in a StopIteration") from error
+    finally:
+        freed.give_back()
 
 
 class Solves:
@@ -58,6 +62,7 @@ class Solves:
         self.metrics = metrics
         self.effort = effort_of(settings)
         self.threads = ThreadPoolExecutor(settings.solves, thread_name_prefix="job" if of_jobs else "solve")
+        self.freed = FreedMemory()
         self.usual_s = 1.0
 
     @cached_property
@@ -136,9 +141,11 @@ class Solves:
         effort = replace(self.effort, cancelled=cancelled, on_solve=ON_SOLVE.get())
         start = perf_counter()
         found: object = None
-        future = asyncio.get_running_loop().run_in_executor(self.threads, copy_context().run, _ended, job, effort)
+        future = asyncio.get_running_loop().run_in_executor(
+            self.threads, copy_context().run, _ended, job, effort, self.freed
+        )
         try:
-            if not (await asyncio.wait([future], timeout=self.settings.answer_seconds))[0]:
+            if not (await asyncio.wait([future], timeout=_LATEST * self.settings.answer_seconds))[0]:
                 raise Unfinished
             found = result = future.result()
             return result

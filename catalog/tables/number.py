@@ -23,6 +23,7 @@ from typing_extensions import TypeVar
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+Places = NDArray[np.signedinteger[Any]]  # in a table of few rows, a byte each where there are many
 Bools = NDArray[np.bool_]
 Number = float | Floats
 Truth = bool | Bools

@@ -34,25 +34,26 @@ class _Checked:
     swap_settled: bool  # whether it is proven, or that there is none
 
 
-def checked_kit(trip: Trip, question: Question, ids: Sequence[str], *, effort: Effort) -> _Checked:
+def checked_kit(trip: Trip, question: Question, own: Question, ids: Sequence[str], *, effort: Effort) -> _Checked:
     """Return how a kit serves a trip.
 
     Args:
         trip: the trip as asked.
         question: the trip's question with every tool let go (`unbarred`).
+        own: the same with only the tools of the kit to choose from.
         ids: the tools of the kit.
         effort: what each solve may cost.
 
     Raises:
-        Unfinished: the effort ran out.
+        Unfinished: the effort ran out before the kit's own day was known.
     """
-    case = question.case
-    kit = case.kit(ids)
-    done, wear_gap = worked_by(question, ids, effort=effort)
+    kit = own.case.kit(ids)
+    done, wear_gap = worked_by(own, ids, effort=effort.grace())
     home = bars(question.tools, trip)
-    gaps = done.gaps + _rule_gaps(question, kit, home) + wear_gap + _limit_gaps(case, kit, done.load)
+    gaps = done.gaps + _rule_gaps(own, kit, home) + wear_gap + _limit_gaps(own.case, kit, done.load)
     try:
-        swap = first_swap(case, kit, frozenset(home), covered=not gaps, effort=effort.portion(1 / 2))
+        part, mine = effort.portion(1 / 2), question.case.kit(ids)
+        swap = first_swap(question.case, mine, frozenset(home), covered=not gaps, effort=part)
     except Unfinished:
         return _Checked(replace(done, gaps=gaps), not gaps, None, swap_settled=False)
     return _Checked(replace(done, gaps=gaps), not gaps, swap, swap_settled=True)

@@ -7,7 +7,7 @@ from functools import cached_property
 
 import numpy as np
 
-from catalog.tables.number import Bools, Floats, Ints
+from catalog.tables.number import Bools, Floats, Ints, Places
 from solver.forms.limit import GRAMS, MEMBERS, MONEY, SUMS, WORK, Limit, limit_of
 from solver.forms.quantity import GRAMS_PER_KG, MILLIONTHS, sum_of
 from solver.model.companion_group import CompanionGroup, kept_marks
@@ -22,6 +22,7 @@ PARTS = (TEETH, EDGE)
 LIFE = MILLIONTHS  # of a life, as wear is counted
 _MORTAL = "mortal_parts"  # worked out once
 _TRUST = 1e-9  # far above what sums of floats are off by
+_MOST_CELLS = 250_000  # judged: tools at jobs whose wear is added up at once, 2 MB in an array
 
 
 @dataclass(frozen=True)
@@ -67,7 +68,7 @@ class Case:
     wood_class: Ints  # [J], class of firewood, or FIXED
     wear: Ints  # [J, T+F], millionths of the part's life spent over the trip
     kcal: Ints  # [J, T+F], millionths of a kcal above rest
-    part: Ints  # [J, T+F], of the worker that wears
+    part: Places  # [J, T+F], of the worker that wears
     slower: SlowerWays = NO_SLOWER
     carry: float = 0.0  # kcal a day per 0.01 g
     methods: tuple[str, ...] = ()
@@ -144,22 +145,15 @@ class Case:
     @cached_property
     def most_wear(self) -> Ints:
         """The most that each tool wears of each part at each job, in any way, int[parts, J, T]."""
-        return most_worn(self.wear[:, : self.tools], self.part[:, : self.tools], self.slower)
+        return self.slower.most_worn(self.wear[:, : self.tools], self.part[:, : self.tools], PARTS)
 
     @cached_property
     def mortal_parts(self) -> Bools:
         """Tell which parts of tools could wear out if these did all the work they are able at, bool[parts, T]."""
         if not self.wear.any() and not self.slower.wear.any():
             return np.zeros((len(PARTS), self.tools), dtype=bool)
-        spent = (self.most_wear * (amount_cap(self) / GRAMS_PER_KG)[:, None]).sum(axis=1)
-        worn = np.asarray(spent > LIFE * (1 - _TRUST))
-        if self.firewood is None or not worn.any():
-            return worn
-        tools = np.flatnonzero(worn.any(axis=0))
-        most = self.most_wear[:, :, tools]
-        spent = most[:, self.fixed].sum(axis=1) + _wood_wear(self, most)
-        worn[:, tools] &= spent > LIFE * (1 - _TRUST)
-        return worn
+        each = max(1, _MOST_CELLS // max(1, len(self.work)))
+        return np.concatenate([_worn_parts(self, first, first + each) for first in range(0, self.tools, each)], axis=1)
 
     @cached_property
     def mortal(self) -> Bools:
@@ -205,6 +199,13 @@ class Case:
         if self.members is None:
             return 0
         return self.members.least_more(self.packed_mass[tools].tolist(), one_each=self.one_each(tools))
+
+    def members_need(self, kit: frozenset[int]) -> int:
+        """Return by how much it is enough that each member carries more, where the least is not known [0.01 g]."""
+        tools = sorted(kit)
+        if self.members is None:
+            return 0
+        return self.members.enough_more(self.packed_mass[tools].tolist(), one_each=self.one_each(tools))
 
     @property
     def worked(self) -> Bools:
@@ -324,19 +325,19 @@ class Case:
         return replace(self, wear=-(-self.wear * part // whole), slower=slower)
 
 
-def most_worn(wear: Ints, part: Ints, slower: SlowerWays) -> Ints:
-    """Return the most that tools wear of each part at jobs in any way, int[parts, J, T].
-
-    Args:
-        wear: in their fastest way, int[J, T].
-        part: that wears then, int[J, T].
-        slower: further ways, of other workers too.
-    """
-    most = np.where(np.array(PARTS)[:, None, None] == part, wear, 0)
-    if len(slower):
-        mine = slower.chosen(slower.worker < wear.shape[1])
-        np.maximum.at(most, (mine.part, mine.job, mine.worker), mine.wear)
-    return most
+def _worn_parts(case: Case, first: int, last: int) -> Bools:
+    """Tell of the tools from one place to before another what `mortal_parts` tells of all."""
+    some = slice(first, min(last, case.tools))
+    most = case.slower.between(first, last).most_worn(case.wear[:, some], case.part[:, some], PARTS)
+    spent = (most * (amount_cap(case) / GRAMS_PER_KG)[:, None]).sum(axis=1)
+    worn = np.asarray(spent > LIFE * (1 - _TRUST))
+    if case.firewood is None or not worn.any():
+        return worn
+    tools = np.flatnonzero(worn.any(axis=0))
+    most = most[:, :, tools]
+    spent = most[:, case.fixed].sum(axis=1) + _wood_wear(case, most)
+    worn[:, tools] &= spent > LIFE * (1 - _TRUST)
+    return worn
 
 
 def amount_cap(case: Case) -> Ints:

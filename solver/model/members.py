@@ -57,6 +57,20 @@ class Members:
         enough = sum(masses)
         return bisect_left(range(enough), True, key=lambda more: self.can_carry(masses, one_each=one_each, more=more))
 
+    def enough_more(self, masses: Sequence[int], *, one_each: Sequence[int] = ()) -> int:
+        """Return by how much it is enough that each can carry more, found by dealing in turn: not always the least."""
+        apart = sorted((masses[place] for place in one_each), reverse=True)[-len(self.at_most) :]
+        others = [masses[place] for place in range(len(masses)) if place not in one_each]
+        others += sorted((masses[place] for place in one_each), reverse=True)[: -len(self.at_most)]
+
+        def does(more: int) -> bool:
+            room = sorted((most + more for most in self.at_most), reverse=True)
+            for place, mass in enumerate(apart):
+                room[place] -= mass
+            return min(room) >= 0 and _dealt_in_turn(others, room)
+
+        return bisect_left(range(sum(masses)), True, key=does)
+
     def too_many(self, masses: Sequence[int], *, more: int) -> list[int]:
         """Return tools (places) of some that can't be dealt out that can't be by themselves, as few as going by mass.
 

@@ -41,6 +41,8 @@ def reduce(case: Case, *, by_effort: bool, spare: int = 0, losses: bool = False,
     """
     case = _without_needless_renewals(without_stranded(case))
     case = case if losses else without_needless_copies(case, spare=spare)
+    if _over(effort):
+        return case
     if not by_effort:
         case = within_budget(case)
     return _without_dominated(case, by_effort=by_effort, spare=spare, enough=_FEW_LEFT, effort=effort)
@@ -69,12 +71,18 @@ def _without_dominated(case: Case, *, by_effort: bool, spare: int, enough: int, 
         enough: a number of tools that is not worth another look.
         effort: what it may take.
     """
-    while True:
+    while not _over(effort):
         signature, wanted = signatures_of(case, by_effort=by_effort), dominators_wanted(case) + spare
         small = case.keep(skyline(signature, case.mass, kept_always(case), unfit_tools(case), wanted, effort))
         if small.tools <= enough or len(small.groups) == len(case.groups):
             return small
         case = small
+    return case
+
+
+def _over(effort: Effort | None) -> bool:
+    """Tell whether the time is over, where there is a limit."""
+    return effort is not None and effort.spent()
 
 
 def skyline(
@@ -103,13 +111,13 @@ def skyline(
     place = np.empty(len(mass))
     place[lightest] = np.arange(len(mass))
     rest = np.flatnonzero(~_repeated(signature, place, unfit, wanted) | always | unfit)
-    if effort is not None and effort.spent():
+    if _over(effort):
         return np.sort(rest)
     rest, table = _in_order(signature, place, rest)
     dominators = np.zeros(len(mass), dtype=np.int64)
     kept: list[int] = []
     while len(rest) > ALL_AGAINST_ALL:
-        if effort is not None and effort.spent():
+        if _over(effort):
             return np.sort(np.concatenate([np.array(kept, dtype=np.int64), rest]))
         met = _meet(table, rest, dominators, always, unfit, wanted, effort)
         stays = (dominators[rest] < wanted) | always[rest]
@@ -191,7 +199,7 @@ def _meet(
         met += 1
         if met % BETWEEN_LOOKS == 0 or met == len(rest):
             left = int(((count[met:] < wanted) | fixed[met:]).sum())
-            if effort is not None and effort.spent():
+            if _over(effort):
                 break
     dominators[rest] = count
     return met

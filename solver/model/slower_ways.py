@@ -1,12 +1,12 @@
 """Further ways in which a worker can do a job, besides its fastest."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, fields, replace
 from typing import NamedTuple
 
 import numpy as np
 
-from catalog.tables.number import Bools, Ints
+from catalog.tables.number import Bools, Ints, Places
 
 
 class Way(NamedTuple):
@@ -32,7 +32,7 @@ class SlowerWays:
     work: Ints
     wear: Ints
     kcal: Ints
-    part: Ints
+    part: Places
 
     def __len__(self) -> int:
         """Return their number."""
@@ -52,6 +52,13 @@ class SlowerWays:
         """Return some of them."""
         return SlowerWays(*(getattr(self, one.name)[which] for one in fields(self)))
 
+    def between(self, first: int, last: int) -> "SlowerWays":
+        """Return those of the workers from one place to before another, told by their places among these."""
+        if not len(self):
+            return self
+        found = self.chosen((self.worker >= first) & (self.worker < last))
+        return replace(found, worker=found.worker - first)
+
     def keep(self, workers: Mapping[int, int]) -> "SlowerWays":
         """Return those of some workers (old place -> new)."""
         if not len(self):
@@ -62,11 +69,23 @@ class SlowerWays:
         left = self.chosen(place[self.worker] >= 0)
         return replace(left, worker=place[left.worker])
 
+    def most_worn(self, wear: Ints, part: Places, parts: Sequence[int]) -> Ints:
+        """Return the most that tools wear of each part at jobs in any way, int[parts, J, T].
+
+        Args:
+            wear: in their fastest way, int[J, T]; there may be ways of other workers too.
+            part: that wears then, int[J, T].
+            parts: all parts.
+        """
+        most = np.where(np.array(parts)[:, None, None] == part, wear, 0)
+        if len(self):
+            mine = self.chosen(self.worker < wear.shape[1])
+            np.maximum.at(most, (mine.part, mine.job, mine.worker), mine.wear)
+        return most
+
     def with_others(self, other: "SlowerWays") -> "SlowerWays":
         """Return these and others, by jobs and workers; those of one pair stay as they stand."""
-        both = SlowerWays(
-            *(np.concatenate([getattr(self, one.name), getattr(other, one.name)]) for one in fields(self))
-        )
+        both = ways_joined([self, other])
         return both.chosen(np.lexsort((both.worker, both.job)))
 
     def only_jobs(self, jobs: Ints) -> "SlowerWays":
@@ -77,5 +96,10 @@ class SlowerWays:
         return replace(left, job=np.searchsorted(jobs, left.job))
 
 
+def ways_joined(several: Sequence[SlowerWays]) -> SlowerWays:
+    """Return further ways one after another, as they stand."""
+    return SlowerWays(*(np.concatenate([getattr(ways, one.name) for ways in several]) for one in fields(SlowerWays)))
+
+
 _NONE = np.zeros(0, dtype=np.int64)
-NO_SLOWER = SlowerWays(_NONE, _NONE, _NONE, _NONE, _NONE, _NONE)
+NO_SLOWER = SlowerWays(_NONE, _NONE, _NONE, _NONE, _NONE, np.zeros(0, dtype=np.int8))

@@ -8,7 +8,7 @@ from typing import Literal
 import numpy as np
 
 from catalog import Tool
-from catalog.tables.number import Bools, Floats, Ints, N, abreast, upright
+from catalog.tables.number import Bools, Floats, Ints, N, Places, abreast, upright
 from catalog.walking.labour import activity_of, net_kcal_per_min
 from catalog.wood.cut import sawing_share
 from solver.forms.aim import AIMS
@@ -16,7 +16,7 @@ from solver.forms.quantity import MILLIONTHS, MS_PER_MINUTE
 from solver.forms.trip import Trip
 from solver.model.case import NEVER
 from solver.needs.candidates import MOST_WEAR, WAYS, Candidates
-from solver.needs.further_way import NO_FURTHER, PART_OF_WAY, FurtherWays, WayTable, further_ways
+from solver.needs.further_way import NO_FURTHER, PART_OF_WAY, FurtherWays, WayTable, further_ways, joined_ways
 from solver.needs.job import KNIFE, Job
 from solver.needs.sawing import Sawing, pair_gain, usable_scores
 from solver.place.site import Site
@@ -24,6 +24,7 @@ from solver.place.wedging import Wedging
 
 _LONGEST_MS = 2.0**40  # derived: 34 years; a thousand times as much is still exact below 2**53
 _TEN = 10  # a score of ten works at the reference rate, by the definition of a score
+_MOST_CELLS = 250_000  # judged: times of workers at jobs that are told at once, 2 MB in an array
 
 
 @dataclass(frozen=True)
@@ -113,13 +114,13 @@ class Ability:
     work: Ints
     wear: Ints
     kcal: Ints
-    fastest: Ints  # [J, W], a place in WAYS
+    fastest: Places  # [J, W], a place in WAYS
     further: FurtherWays
 
     @property
-    def part(self) -> Ints:
+    def part(self) -> Places:
         """The part of each worker that wears at each job, int[J, W]."""
-        part: Ints = PART_OF_WAY[self.fastest]
+        part: Places = PART_OF_WAY[self.fastest]
         return part
 
     def way(self, job: int, worker: int, number: int = 0) -> str:
@@ -134,14 +135,15 @@ class Ability:
 
     def of_workers(self, workers: Ints) -> "Ability":
         """Return the table of some of its workers (places, ascending)."""
-        work, wear, kcal, fastest = (each[:, workers] for each in (self.work, self.wear, self.kcal, self.fastest))
+        work, wear, kcal = (each[:, workers] for each in (self.work, self.wear, self.kcal))
         place = {old: new for new, old in enumerate(workers.tolist())}
-        return Ability(self.able[:, workers], work, wear, kcal, fastest, self.further.of_workers(place))
+        further = self.further.of_workers(place)
+        return Ability(self.able[:, workers], work, wear, kcal, self.fastest[:, workers], further)
 
     def of_jobs(self, rows: Ints) -> "Ability":
         """Return the table of some of its jobs (places, in any order)."""
-        work, wear, kcal, fastest = (each[rows] for each in (self.work, self.wear, self.kcal, self.fastest))
-        return Ability(self.able[rows], work, wear, kcal, fastest, self.further.of_jobs(rows))
+        work, wear, kcal = (each[rows] for each in (self.work, self.wear, self.kcal))
+        return Ability(self.able[rows], work, wear, kcal, self.fastest[rows], self.further.of_jobs(rows))
 
 
 @dataclass(frozen=True)
@@ -165,6 +167,16 @@ class JobRows:
         """Return figures of some workers as they are for some rows: float[C], or float[N, C]."""
         some = figures[..., workers]
         return some if self.element is None or some.ndim == 1 else some[self.element[rows]]
+
+    def between(self, first: int, last: int) -> "JobRows":
+        """Return the rows from one place to before another, told by their places among these."""
+        loads = {}
+        for way, (rows, figures) in self.loads.items():
+            inside = (rows >= first) & (rows < last)
+            if inside.any():
+                loads[way] = rows[inside] - first, figures[:, inside]
+        element = None if self.element is None else self.element[first:last]
+        return JobRows(self.diameter[first:last], self.least[first:last], loads, element)
 
 
 def _rows_of(jobs: Sequence[Job]) -> JobRows:
@@ -201,7 +213,25 @@ def ability_at(jobs: JobRows, workers: Workers, trip: Trip, *, kcal_per_ms: Floa
         kcal_per_ms: what each way of working costs above rest [kcal/ms], float[7], or float[R, 7].
     """
     size = (len(jobs.diameter), len(workers.rows))
-    work, own, by = np.full(size, NEVER), np.full(size, NEVER), np.zeros(size, dtype=np.int64)
+    able, work = np.empty(size, dtype=bool), np.empty(size, dtype=np.int64)
+    wear, kcal = np.zeros(size, dtype=np.int64), np.zeros(size, dtype=np.int64)
+    fastest, further = np.empty(size, dtype=np.int8), list[FurtherWays]()
+    each = max(1, _MOST_CELLS // max(1, size[1]))
+    for first in range(0, size[0], each):
+        rows = slice(first, first + each)
+        per_ms = kcal_per_ms if kcal_per_ms.ndim == 1 else kcal_per_ms[rows]
+        part = _ability_at_once(jobs.between(first, first + each), workers, trip, kcal_per_ms=per_ms)
+        able[rows], work[rows], kcal[rows], fastest[rows] = part.able, part.work, part.kcal, part.fastest
+        if part.wear.any():
+            wear[rows] = part.wear  # memory that is not written to takes none
+        further.append(part.further.after(first))
+    return Ability(able, work, wear, kcal, fastest, joined_ways(further))
+
+
+def _ability_at_once(jobs: JobRows, workers: Workers, trip: Trip, *, kcal_per_ms: Floats) -> Ability:
+    """Return the ability table of a few jobs; see `ability_at`."""
+    size = (len(jobs.diameter), len(workers.rows))
+    work, able, by = np.full(size, NEVER), np.zeros(size, dtype=bool), np.zeros(size, dtype=np.int8)
     wear, kcal = np.zeros(size, dtype=np.int64), np.zeros(size, dtype=np.int64)
     tables = []
     for index in jobs.loads:
@@ -214,7 +244,7 @@ def ability_at(jobs: JobRows, workers: Workers, trip: Trip, *, kcal_per_ms: Floa
         at = table.jobs[row], table.workers[column]
         times = table.work[row, column]
         if WAYS[index] != "wedge":  # a backup is a tool that does the work by itself
-            own[at] = np.fmin(own[at], times)
+            able[at] = True
         faster = np.flatnonzero(times < work[at])  # of equally fast ways the first
         row, column, at = row[faster], column[faster], (at[0][faster], at[1][faster])
         by[at] = index
@@ -223,7 +253,7 @@ def ability_at(jobs: JobRows, workers: Workers, trip: Trip, *, kcal_per_ms: Floa
     further = NO_FURTHER
     if by_effort or wear[:, : workers.carried].any():
         further = further_ways(tables, jobs=size[0], carried=workers.carried, by_effort=by_effort)
-    return Ability(own < NEVER, work, wear, kcal, by, further)
+    return Ability(able, work, wear, kcal, by, further)
 
 
 def _way_table(jobs: JobRows, index: int, workers: Workers, trip: Trip, kcal_per_ms: Floats) -> WayTable:

@@ -15,7 +15,7 @@ from catalog.tables.number import Bools, Floats, Ints, Number, Truth
 from solver.forms.effort import Effort
 from solver.forms.quantity import GRAMS_PER_KG
 from solver.forms.trip import Trip
-from solver.model.case import FIXED, LIFE, PARTS, Case, most_worn
+from solver.model.case import FIXED, LIFE, PARTS, Case
 from solver.model.case_blocks import cases_in_a_block
 from solver.model.copies import original_of
 from solver.model.reduction import kept_where
@@ -102,7 +102,7 @@ class CaseAxis:
     def _mortal(self, places: Ints) -> Bools:
         """Tell which tools may wear out in one of some cases if they did all the work they are able at."""
         tools, table, wood, classes = self.like.tools, self.ability, self.firewood, self.asked.wood_class
-        most = most_worn(table.wear[:, :tools], table.part[:, :tools], table.further.ways)
+        most = table.further.ways.most_worn(table.wear[:, :tools], table.part[:, :tools], PARTS)
         spent = np.zeros((len(PARTS), len(places), tools))
         for job, one in enumerate(classes.tolist()):
             rows = self.row[places, job]

@@ -7,10 +7,10 @@ import numpy as np
 
 from catalog.tables.number import Bools, Ints
 from solver.model.case import EDGE, NEVER, TEETH
-from solver.model.slower_ways import NO_SLOWER, SlowerWays
+from solver.model.slower_ways import NO_SLOWER, SlowerWays, ways_joined
 from solver.needs.candidates import WAYS
 
-PART_OF_WAY = np.array([TEETH if way == "saw" else EDGE for way in WAYS])  # what wears
+PART_OF_WAY = np.array([TEETH if way == "saw" else EDGE for way in WAYS], dtype=np.int8)  # what wears
 
 
 @dataclass(frozen=True)
@@ -23,6 +23,10 @@ class FurtherWays:
     def chosen(self, which: Bools | Ints) -> "FurtherWays":
         """Return some of them."""
         return FurtherWays(self.ways.chosen(which), self.names[which])
+
+    def after(self, jobs: int) -> "FurtherWays":
+        """Return them with so many jobs before theirs."""
+        return self if not len(self.names) else replace(self, ways=replace(self.ways, job=self.ways.job + jobs))
 
     def of_workers(self, place: Mapping[int, int]) -> "FurtherWays":
         """Return those of some workers (old place -> new)."""
@@ -70,6 +74,14 @@ class FurtherWays:
 
 
 NO_FURTHER = FurtherWays(NO_SLOWER, NO_SLOWER.job)
+
+
+def joined_ways(several: Sequence[FurtherWays]) -> FurtherWays:
+    """Return further ways together, those of later jobs after those of earlier ones."""
+    several = [one for one in several if len(one.names)]
+    if len(several) < 2:
+        return several[0] if several else NO_FURTHER
+    return FurtherWays(ways_joined([one.ways for one in several]), np.concatenate([one.names for one in several]))
 
 
 @dataclass(frozen=True)

@@ -8,9 +8,10 @@ from math import inf
 from typing import TypeVar
 
 import numpy as np
+from numpy.typing import NDArray
 
 from catalog import Method, Tool
-from catalog.tables.number import Bools, Ints
+from catalog.tables.number import Bools, Ints, Places
 from solver.forms.effort import Effort
 from solver.forms.quantity import GRAMS_PER_KG
 from solver.model.case import FIXED, NEVER, PARTS, Case, keeps_rules
@@ -23,7 +24,7 @@ from solver.needs.case_builder import burning_of
 from solver.needs.job import Job
 from solver.needs.question import Question
 
-_Table = TypeVar("_Table", Bools, Ints)
+_Figure = TypeVar("_Figure", np.bool_, np.int64, np.int8)
 _MOST_TIME = 2.0**62  # derived: thousandths of a ms: as far as whole numbers go
 
 
@@ -56,7 +57,7 @@ class _Tables:
     work: Ints  # [K, J, W]
     able: Bools  # [K, J, W]
     wear: Ints  # [K, J, W]
-    part: Ints  # [K, J, W]
+    part: Places  # [K, J, W]
     slower: Callable[[int], SlowerWays]  # of each, asked for where ways count
 
     def case(self, place: int, like: Case) -> Case:
@@ -220,7 +221,7 @@ class Probe:
             ways = ability.of_jobs(rows[place]).further.ways
             return rest.slower.with_others(replace(ways, job=ways.job + len(rest.wood_class)))
 
-        def joined(old: _Table, new: _Table) -> _Table:
+        def joined(old: NDArray[_Figure], new: NDArray[_Figure]) -> NDArray[_Figure]:
             return np.concatenate([old[None].repeat(changes, axis=0), new[rows]], axis=1)
 
         tables = _Tables(
@@ -236,8 +237,11 @@ class Probe:
         """Return so many copies of the table as it is, with slower ways of their own."""
         self.effort.go_on()
         case = self.case
-        work, wear, part = (each[None].repeat(number, axis=0) for each in (case.work, case.wear, case.part))
-        return _Tables(work, case.able[None].repeat(number, axis=0), wear, part, slower)
+
+        def copied(table: NDArray[_Figure]) -> NDArray[_Figure]:
+            return table[None].repeat(number, axis=0)
+
+        return _Tables(copied(case.work), copied(case.able), copied(case.wear), copied(case.part), slower)
 
     def rooms(self, tables: _Tables, like: Case) -> list[float | None]:
         """Return the room of the kit with each table: at a glance where that is sure, else by its day's work.

@@ -4,6 +4,8 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Generic
 
+import numpy as np
+
 from catalog import Tool, tools
 from catalog.tables.ledger import Ledger
 from catalog.tables.number import N
@@ -61,6 +63,19 @@ class Question:
         """The jobs, in the order of the case."""
         return _jobs_of(self.needs, self.classes)
 
+    def of_kit(self, ids: Sequence[str]) -> "Question":
+        """Return the question with only the tools of a kit to choose from; its needs stay those of all tools."""
+        workers = self.workers
+        tools = np.array(sorted(self.case.kit(ids)), dtype=np.int64)
+        going, methods = [workers.rows[tool] for tool in tools.tolist()], workers.rows[workers.carried :]
+        candidates = Candidates(going, methods, workers.candidates.renews)  # type: ignore[arg-type]  # methods follow
+        return replace(
+            self,
+            workers=workers_from(candidates, self.site, workers.sawing),
+            ability=self.ability.of_workers(np.append(tools, np.arange(workers.carried, len(workers.rows)))),
+            case=self.case.keep(tools),
+        )
+
 
 def _jobs_of(needs: Sequence[Need[N]], classes: Sequence[WoodClass[N]]) -> list[Job[N]]:
     """Return the jobs in the order of a case: those of needs, then those of each class of firewood."""
@@ -74,6 +89,20 @@ def tools_of_trip(trip: Trip) -> tuple[Tool, ...]:
         return base
     replaced = {tool.id for tool in trip.extra_tools}
     return (*(tool for tool in base if tool.id not in replaced), *trip.extra_tools)
+
+
+def times_of(trip: Trip) -> int:
+    """Return how many times of tools at jobs the question of a trip will hold at least, before it is put.
+
+    Raises:
+        TripError: fields that don't go together.
+    """
+    choice_of_tools, ledger = tools_of_trip(trip), Ledger(trip.assumptions)
+    check_trip(trip, choice_of_tools)
+    site = site_of(trip, ledger)
+    uses = fire_uses(trip, site, ledger)
+    jobs = _jobs_of(needs_of(trip, site, ledger), wood_classes(trip, site, uses, ledger))
+    return len(jobs) * (len(choice_of_tools) - len(bars(choice_of_tools, trip)))
 
 
 def question_of(
@@ -103,7 +132,8 @@ def question_of(
     if trip.trials:
         measured, tried = with_measured(trip, choice_of_tools, {**trip.assumptions, **(changed or {})})
         return replace(
-            question_of(measured, changed=changed, copied=copied, at_work=at_work, waived=waived), tried=tried
+            question_of(measured, changed=changed, copied=copied, at_work=at_work, waived=waived, like=like),
+            tried=tried,
         )
     home = bars(choice_of_tools, trip)
     barred = [(tool, home[tool.id]) for tool in choice_of_tools if tool.id in home]

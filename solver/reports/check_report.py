@@ -11,13 +11,13 @@ from solver.forms.barring import unbarred
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.kit_answer import KitBrief
 from solver.forms.question_answers import CheckAnswer, SwapAnswer
-from solver.forms.validation import MOST_HINTS, Fault, TripError, under, unknown_id
+from solver.forms.validation import MOST_HINTS, Fault, TripError, unknown_id
 from solver.model.copies import original_of
 from solver.needs.case_builder import grams
 from solver.needs.knife import numbered, originals
 from solver.needs.question import Question, question_of
 from solver.reports.question_of_trip import trip_question
-from solver.reports.sure_report import refuse_too_many, sure_kit_of
+from solver.reports.sure_report import sure_kit_of
 from solver.search.swap import Swap
 from solver.telling.explanation import kit_of
 from solver.telling.need_row import need_rows, working_rows
@@ -45,19 +45,17 @@ def check(trip: TripGiven, kit: Iterable[str], *, effort: Effort | None = None) 
     effort, trip, kit = effort_given(effort), trip_given(trip), names_given("kit", kit)
     question = trip_question(trip.model_copy(update={"aim": "mass"}))
     copied = {name for name, number in Counter(kit).items() if number > 1}
-    let_go = question_of(unbarred(question.trip), copied=copied, waived=question.knife_waived)
+    let_go = question_of(unbarred(question.trip), copied=copied, waived=question.knife_waived, like=question)
     free = replace(let_go, tried=question.tried)
     check_kit_ids(kit, free)
-    if trip.sure is not None:
-        with under("/trip"):
-            refuse_too_many(free, trip.sure)
+    own, ids = free.of_kit(numbered(kit)), numbered(kit)
     sure, unsure = None, list[str]()
     if trip.sure is not None:
-        sure, unsure = sure_kit_of(free, trip.sure, tuple(numbered(kit)), effort=effort.portion(_FOR_SURE))
-    found = checked_kit(trip, free, numbered(kit), effort=effort)
+        sure, unsure = sure_kit_of(own, trip.sure, tuple(ids), effort=effort.portion(_FOR_SURE))
+    found = checked_kit(trip, free, own, ids, effort=effort)
     lightest = _lightest_of_all(question, effort=effort)
     known = lightest if lightest is not None and not lightest.gaps else None
-    view = SolutionView(free, found.settled)
+    view = SolutionView(own, found.settled)
     swap = found.swap
     return CheckAnswer(
         name=trip.name,
@@ -72,8 +70,8 @@ def check(trip: TripGiven, kit: Iterable[str], *, effort: Effort | None = None) 
         over_lightest_g=None if known is None else grams(found.settled.choice.mass - known.choice.mass),
         first_swap=None if swap is None else _swap_answer(swap),
         cautions=cautions_of(view),
-        assumptions=figures_in_force(free),
-        trials=trial_scores(free),
+        assumptions=figures_in_force(own),
+        trials=trial_scores(own),
         sure=sure,
         checked=lightest is not None and lightest.choice.checked and found.swap_settled,
         not_settled=[

@@ -18,7 +18,7 @@ from solver.forms.validation import Fault, TripError, refuse_safety, under
 from solver.model.case import Case
 from solver.needs.case_builder import cap, grams
 from solver.needs.knife import originals
-from solver.needs.question import Question, question_of
+from solver.needs.question import Question, question_of, times_of
 from solver.search.settling import Parts
 
 SeasonTripGiven = TripGiven | tuple[float, Trip] | tuple[float, Mapping[str, Any]] | SeasonTripForm
@@ -57,10 +57,11 @@ def season(
     questions, times = list[Question](), 0
     for index, (_, trip) in enumerate(weighted):
         effort.go_on()
-        questions.append(_season_question(trip, index, like=questions[0] if questions else None))
-        times += questions[-1].case.work.size
-        if times > _MOST_TIMES:
-            raise TripError([_too_many_trips(len(weighted), index, questions[-1])])
+        question = _season_question(trip, index, like=questions[0] if questions else None, times=_MOST_TIMES - times)
+        times += 0 if question is None else question.case.work.size
+        if question is None or times > _MOST_TIMES:
+            raise TripError([_too_many_trips(len(weighted), index, question or questions[-1])])
+        questions.append(question)
     weights = _season_weights([weight for weight, _ in weighted])
     cents = None if money is None else cap(_MONEY.of(money), UNITS_PER_PRICE)
     hopeless = any(map(_known_gaps, questions))
@@ -150,14 +151,18 @@ def _season_trip_given(value: object, index: int) -> tuple[float, Trip]:
     return form.weight, form.trip
 
 
-def _season_question(trip: Trip, index: int, *, like: Question | None) -> Question:
-    """Return the question of one trip of a season, like that of the first.
+def _season_question(trip: Trip, index: int, *, like: Question | None, times: int) -> Question | None:
+    """Return the question of one trip of a season, like that of the first, or None where it holds too many times.
+
+    What holds too many is not put, but for the first: who asks is told how many jobs a trip has.
 
     Raises:
         TripError: fields of the trip that don't go together.
     """
     with under(f"/trips/{index}/trip"):
         refuse_safety(trip)
+        if like is not None and times_of(trip) > times:
+            return None
         return question_of(trip.model_copy(update={"aim": "mass"}), like=like)
 
 

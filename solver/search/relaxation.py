@@ -1,10 +1,10 @@
 """When limits leave no kit: the least by which they must give way."""
 
 from collections.abc import Iterator
-from contextlib import suppress
 from dataclasses import dataclass, replace
 from itertools import combinations
 
+from solver.exact.packing import TooManySteps
 from solver.forms.aim import AIMS
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.limit import GIVING_WAY, HELD_TO_MEMBERS, MEMBERS, WORK, Limit
@@ -75,8 +75,7 @@ def relieved_by_greed(case: Case, *, aim: str, effort: Effort) -> tuple[Case, li
         search = Search(loose, effort=effort, solver=None, by_kcal=by_kcal)
         kit = kit_by_greed(loose, search.counts, effort=effort)
         found = Found(Status.STOPPED, kit, None if kit is None else search.load_of(kit))
-        with suppress(Unfinished):  # how much more members must carry
-            best = best if kit is None else _raised_to(case, loose, search, found, aim)
+        best = best if kit is None else _raised_to(case, loose, search, found, aim)
         if effort.over:
             break
     return best
@@ -97,22 +96,28 @@ def _looser(case: Case) -> Iterator[Case]:
 def _raised_to(
     case: Case, loose: Case, search: Search, found: Found, aim: str
 ) -> tuple[Case, list[Relaxation], Choice]:
-    """Return what `relieved_by_greed` does of a kit of a looser case.
-
-    Raises:
-        Unfinished: it was not settled by how much members must carry more.
-    """
+    """Return what `relieved_by_greed` does of a kit of a looser case."""
     assert found.kit is not None
     assert found.load is not None
     reliefs = [replace(_WORN, ruled_out=False)] if case.wear.any() and not loose.wear.any() else []
     for limit in [one for one in GIVING_WAY if one.field in case.caps]:
         before = case.caps[limit.field]
-        needed = limit.quantity.measure(replace(loose, members=case.members), found.kit, found.load)
+        needed = _needed_by(limit, replace(loose, members=case.members), found)
         if needed > before:
             told = case.told_limit(limit), case.told(limit, needed)
             reliefs.append(Relaxation(limit, before, needed, False, *told, ruled_out=False))
         loose = loose.capped(limit.field, max(before, needed))
     return loose, reliefs, choice_of(loose, search, found, aim)
+
+
+def _needed_by(limit: Limit, case: Case, found: Found) -> int:
+    """Return what a kit found needs of a limit; of what members carry what is enough, where the least is not known."""
+    assert found.kit is not None
+    assert found.load is not None
+    try:
+        return limit.quantity.measure(case, found.kit, found.load)
+    except TooManySteps:
+        return case.members_need(found.kit)
 
 
 def _relieved(case: Case, limits: list[Limit], size: int, *, effort: Effort) -> Iterator[tuple[Case, list[Relaxation]]]:

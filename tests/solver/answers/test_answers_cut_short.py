@@ -14,7 +14,9 @@ from random_wood_trips import random_wood_trip
 
 from api.examples.invented import design_examples, example_trips
 from catalog import Tool
-from solver import Effort, Unfinished, allowance, bad_night, confidence, plan, season, sweep
+from solver import Effort, Trip, TripError, Unfinished, allowance, bad_night, check, confidence, plan, season, sweep
+from solver.needs.question import question_of
+from solver.reports import season_report
 
 pytestmark = pytest.mark.quick
 
@@ -150,3 +152,29 @@ def test_a_plan_cut_short_while_nothing_lasts_is_answered(looks: int) -> None:
         except Unfinished:
             continue
         assert answer.status == "uncovered"
+
+
+@pytest.mark.parametrize("looks", [1, 3, 10])
+def test_a_kit_of_ones_own_is_told_whatever_the_time(looks: int) -> None:
+    """What a kit does by itself is the same as with all the time; only the lightest kit and the swap may be open."""
+    for number in range(6):
+        trip = random_wood_trip(Random(f"own kit {number}"), fewest=4, most=9)
+        kit = [tool["id"] for tool in trip["tools"][:3]]
+        whole = check(trip, kit).model_dump()
+        told = check(trip, kit, effort=cut_after(looks)).model_dump()
+        for name in ("covered", "kit", "needs", "workings", "gaps", "cautions"):
+            assert told[name] == whole[name]
+        assert set(told["not_settled"]) <= {"lightest", "first_swap"}
+        assert looks > 1 or "lightest" in told["not_settled"]
+        assert told["checked"] == (not told["not_settled"])
+
+
+def test_a_season_of_too_much_work_is_refused_before_it_is_put(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of trips that are too many together, those beyond the bound are counted and not put."""
+    trip = {"tasks": [{"task": "saw", "diameter_mm": mm} for mm in (40, 50, 60)]}
+    put = []
+    monkeypatch.setattr(season_report, "question_of", lambda trip, **how: put.append(0) or question_of(trip, **how))
+    monkeypatch.setattr(season_report, "_MOST_TIMES", int(2.5 * question_of(Trip.model_validate(trip)).case.work.size))
+    with pytest.raises(TripError, match="can be told on 2 trips at once, not on 5"):
+        season([trip] * 5)
+    assert len(put) == 2

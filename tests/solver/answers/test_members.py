@@ -27,6 +27,7 @@ from wood_oracle import best_kits
 
 from solver import Trip
 from solver.model.case import Case
+from solver.model.members import Members
 from solver.needs.knife import originals
 from solver.needs.question import question_of
 from solver.search.choice import Choice, choose
@@ -138,6 +139,19 @@ def test_what_members_lack_is_the_least() -> None:
             assert covering_kits(grown(trip, gap["short_by"]))
             assert not covering_kits(grown(trip, gap["short_by"] - 0.01))
     assert seen["members"] >= 20, seen
+
+
+def test_what_is_enough_for_members_is_no_less_than_the_least() -> None:
+    """Where the least is not known, answers tell what is enough, and mostly the least."""
+    rng, same = Random(0), 0
+    for _ in range(200):
+        members = Members(tuple(rng.randint(0, 50) for _ in range(rng.randint(1, 4))))
+        masses = [rng.randint(1, 40) for _ in range(rng.randint(1, 7))]
+        knives = rng.sample(range(len(masses)), len(members.at_most)) if len(masses) >= len(members.at_most) else []
+        enough = members.enough_more(masses, one_each=knives)
+        assert members.can_carry(masses, one_each=knives, more=enough)
+        same += enough == members.least_more(masses, one_each=knives)
+    assert same > 100
 
 
 @pytest.mark.parametrize("first", range(0, 40, 20))
