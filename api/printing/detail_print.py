@@ -123,10 +123,14 @@ def sure_lines(kit: SureKit) -> list[str]:
 
 
 def sure_kits(answer: Sureness) -> _Lines:
-    """Return what is told of the kit as assumed, of the one that is sure enough, and of a longer day."""
-    kits = {"If all is as assumed": answer.at_medians, "Sure enough": answer.at_confidence}
-    longer = {} if answer.longer_day is None else {"With a longer day": [answer.longer_day.text]}
-    return {title: sure_lines(kit) for title, kit in kits.items() if kit is not None} | longer
+    """Return what is told of the kit as assumed, of a longer day, and of the kit that is sure enough."""
+    assumed, longer, sure = answer.at_medians, answer.longer_day, answer.at_confidence
+    told = {} if assumed is None else {"If all is as assumed": sure_lines(assumed)}
+    if longer is not None:
+        told["Sure enough with a longer day"] = [longer.text]
+    if sure is not None:
+        told["Sure enough" if longer is None else "Sure enough without a longer day"] = sure_lines(sure)
+    return told
 
 
 def unknown_lists(answer: Sureness) -> _Lines:

@@ -14,7 +14,7 @@ _BASE = (
 _FRONT = "front.points(count,*(work_min_per_day,mass_g,ids,methods))"
 _NEXT = "alternatives.*(mass_g,more_g,tools,methods),kit.tools.*(price_g,id)"
 _SURE = (
-    "sure(at_medians.text,at_confidence(text,kit(ids,mass_g)),gaps.*.text,not_settled,"
+    "sure(at_medians.text,longer_day.text,at_confidence(text,kit(ids,mass_g)),gaps.*.text,not_settled,"
     "what_matters.*(name,suffices_low,suffices_high),suggested_trials.*.text)"
 )
 _TOTALS = [
@@ -237,9 +237,11 @@ class AnswerBlocks:
         """Add what is told in sentences, over the whole width, and return the last row."""
         lines = self.query.lines
         at_confidence, gap = lines["sure.at_confidence.text"], self.first("sure.gaps.*.text")
+        longer = lines["sure.longer_day.text"]
         asked = str(self.groups[-1].wanted)
         first = f'IF({asked},{lines["sure.at_medians.text"]},"Not asked: say on the left how sure the kit must be.")'
-        sure = [first, f'IF({at_confidence}="",{gap},{at_confidence})']
+        enough = f'IF({at_confidence}="",{gap},{at_confidence})'
+        sure = [first, f'IF({longer}="",{enough},{longer}&" "&{enough})']
         sure += [self.query.member("sure.suggested_trials.*.text", place) for place in (1, 2, 3)]
         row = self.add_sentences(row, '="How sure"', sure)
         for title, rows, name in (("What is missing", 6, "gaps"), ("Cautions", MOST_MEMBERS, "cautions")):

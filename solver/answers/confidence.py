@@ -22,9 +22,10 @@ from solver.model.greedy_kit import kit_by_greed
 from solver.search.branching_data import BranchingData, Mask
 from solver.search.choice import Search
 from solver.several.axis_times import AxisTimes
-from solver.several.chance_front import ChanceKit
+from solver.several.chance_front import NO_KIT, ChanceKit, Sufficing, rising
 from solver.several.chance_greed import likely_by_greed
 from solver.several.chance_search import ChanceSearch, OutOfNodes
+from solver.several.idle_tool import IdleTools
 from solver.several.scenario_program import ScenarioProgram
 
 LEAST_STEP = 1e-6  # a scenario of less of all weights is refused
@@ -33,19 +34,6 @@ MOST_CHANCE_NODES = 20_000  # judged: each is looked at in all scenarios
 _MOST_STARTS = 8  # judged: kits of each sort from which greed sets out
 _MOST_IN_PROGRAM = 256  # judged: scenarios of which an integer program ends
 _MOST_SEARCHED = 2_000_000  # judged: times of tools at jobs of the cases in which kits are checked, some 70 MB
-
-
-@dataclass(frozen=True)
-class Sufficing:
-    """A kit with its mass [0.01 g] and the scenarios (indices) in which it suffices; ids None = no kit."""
-
-    ids: tuple[str, ...] | None
-    mass: int
-    scenarios: tuple[int, ...]
-    probability: Fraction
-
-
-NO_KIT = Sufficing(None, 0, (), Fraction(0))
 
 
 @dataclass(frozen=True)
@@ -76,6 +64,7 @@ class Scenarios:
         cutting: Collection[str] = (),
         glance: Callable[[tuple[str, ...], Ints, bool], Bools] | None = None,
         by_program: bool = True,
+        assumed: Case | None = None,
     ) -> None:
         """Lay out the scenarios without the tools that no kit for some of them needs.
 
@@ -88,24 +77,29 @@ class Scenarios:
             glance: tells in which of some scenarios (places) tools (their ids) do the work in time, whatever the rules
                 between them, and whether open ones count too; None = each that times leave open is checked by itself.
             by_program: whether an integer program goes on where the search meets too many kits.
+            assumed: what the same tools do if all is as assumed, where no kit may hold one that is idle then, which
+                the program does not tell.
 
         Raises:
             Unfinished: the effort ran out.
         """
         self.axis: CaseBlocks = HeldCases(cases) if isinstance(cases, Sequence) else cases
-        self.effort, self.cutting, self.glance, self.by_program = effort, frozenset(cutting), glance, by_program
-        outline = outline_of(self.axis, spare=spare, effort=effort, marked=cutting)
+        self.effort, self.cutting, self.glance = effort, frozenset(cutting), glance
+        self.by_program = by_program and assumed is None
+        whole = assumed is not None
+        outline = outline_of(self.axis, spare=spare, effort=effort, marked=cutting, whole=whole)
         self.kept, first = outline.kept, case_at(self.axis, 0)
         self.case, self.block = first.keep(self.kept), cases_in_a_block(first)
         self.most_searched = _MOST_SEARCHED // max(1, self.case.work.size)  # cases
         self.laid = AxisTimes(self.axis, outline, effort=effort)
         self.rules = BranchingData([self.case])
+        self.idle = None if assumed is None else IdleTools(assumed.keep(self.kept), self.rules)
         self.searches: dict[int, Search] = {}
         self.checked = True  # whether whole numbers prove all that was found
         self.common = lcm(*(one.denominator for one in odds))
         self.weights = [int(one * self.common) for one in odds]
         self.search = ChanceSearch(
-            self.laid, self.rules, self.weights, self._serves, effort=effort, nodes=MOST_CHANCE_NODES
+            self.laid, self.rules, self.weights, self._serves, effort=effort, nodes=MOST_CHANCE_NODES, idle=self.idle
         )
         self.excluded, self.wanted = list[Mask](), list[Mask]()
 
@@ -151,7 +145,7 @@ class Scenarios:
             steps = steps + more
         told = [self._sufficing(one.kit) for one in steps]
         if not whole:
-            told = _rising([*told, *(self._sufficing(one.kit) for one in self.search.met), *self._by_greed()])
+            told = rising([*told, *(self._sufficing(one.kit) for one in self.search.met), *self._by_greed()])
         first = NO_KIT if asked is None else next((one for one in told if one.probability >= asked), NO_KIT)
         return Likely(
             steps=told,
@@ -336,11 +330,22 @@ class Scenarios:
         with suppress(Unfinished):  # of the kits found by then the lightest is as good
             for start in dict.fromkeys(starts):
                 kit = likely_by_greed(
-                    start, quota, masses, self._weigh, most=self._weight_at_most, must=must, effort=effort
+                    start,
+                    quota,
+                    masses,
+                    self._weigh,
+                    most=self._weight_at_most,
+                    trim=self._without_idle,
+                    must=must,
+                    effort=effort,
                 )
                 kits += [] if kit is None else [kit]
         best = min(kits, key=lambda kit: (mass_of(self.case, kit), sorted(kit)), default=None)
         return NO_KIT if best is None else self._sufficing(best)
+
+    def _without_idle(self, kit: frozenset[int]) -> frozenset[int]:
+        """Return a kit without tools that have no work as assumed, where none may hold such."""
+        return kit if self.idle is None else self.rules.kit(self.idle.without(self.rules.of(kit)))
 
     def _weigh(self, kit: frozenset[int]) -> int:
         """Return the weight that a kit serves at least, as times tell at a glance; 0 where it breaks a rule."""
@@ -360,7 +365,7 @@ class Scenarios:
         mask, case = self.rules.of(kit), self.case
         if case.mass_cap is not None and mass_of(case, kit) > case.mass_cap:
             return False
-        return self.rules.allowed(mask) and not self.rules.lacks_for_rules(mask) and not mask & ~self.search.all
+        return self.search.allowed(mask) and not self.rules.lacks_for_rules(mask) and not mask & ~self.search.all
 
     def _weight_in(self, where: Bools) -> int:
         """Return the weight of the scenarios that are marked."""
@@ -377,15 +382,6 @@ class Scenarios:
         ids = tuple(sorted(self.case.ids[tool] for tool in kit))
         odds = Fraction(sum(self.weights[place] for place in good), self.common)
         return Sufficing(ids, mass_of(self.case, kit), tuple(good), odds)
-
-
-def _rising(found: Sequence[Sufficing]) -> list[Sufficing]:
-    """Return the kits that suffice with a greater probability than any no heavier, the lightest first."""
-    steps = list[Sufficing]()
-    for one in sorted(found, key=lambda one: (one.mass, -one.probability)):
-        if not steps or one.probability > steps[-1].probability:
-            steps.append(one)
-    return steps
 
 
 def to_reach(confidence: float) -> Fraction:

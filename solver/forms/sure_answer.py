@@ -146,9 +146,11 @@ class Sureness(Output):
 
     A draw has a value of its own for each figure that is not known (`drawn`, ids of GET /v1/assumptions) and for each
     score; what the trip states is exact. Scores of like tools err together, as far as the assumptions
-    `score_family_share` and `score_near_share` say: a kit is hardly surer for holding a tool twice. `at_medians` is the
-    lightest kit if all is as assumed, null where none covers the trip. `at_confidence` is the lightest that suffices in
-    at least `confidence` of the draws, which `checked` proves; null: none does (see `gaps`), or none was found.
+    `score_family_share` and `score_near_share` say. `at_medians` is the lightest kit if all is as assumed, null where
+    none covers the trip. `at_confidence` is the lightest that suffices in at least `confidence` of the draws, of kits
+    in which each tool has work of its own if all is as assumed, which `checked` proves; null: none does (see `gaps`),
+    or none was found. A tool has none where another of the kit that can't wear out is as fast at each of its jobs. It
+    goes nevertheless if it must, or if a backup or a companion asks for it.
     `curve`: the kits that suffice in more of the draws than any lighter one, up to 0.95 or the confidence; where the
     time or the effort did not suffice for all, every one up to `curve_exact_to_g`, then at most the kit at the
     confidence, while others may miss. A chosen kit is tried once on fresh draws, of another stream. Status `feasible`:

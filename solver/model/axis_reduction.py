@@ -105,7 +105,9 @@ class Outline:
     backed: int
 
 
-def outline_of(axis: CaseBlocks, *, spare: int, effort: Effort, marked: Collection[str] = ()) -> Outline:
+def outline_of(
+    axis: CaseBlocks, *, spare: int, effort: Effort, marked: Collection[str] = (), whole: bool = False
+) -> Outline:
     """Return the outline of an axis, from one pass along it, or two where it has copies.
 
     Args:
@@ -113,6 +115,7 @@ def outline_of(axis: CaseBlocks, *, spare: int, effort: Effort, marked: Collecti
         spare: dominators wanted beyond those that the rules of the cases ask for.
         effort: what it may take.
         marked: ids of tools for which only one of these stands in.
+        whole: whether no tool stands in for another: kits are kept out that hold both a tool and one like it.
 
     Raises:
         Unfinished: its time is over.
@@ -121,11 +124,15 @@ def outline_of(axis: CaseBlocks, *, spare: int, effort: Effort, marked: Collecti
     marks = np.array([[name not in marked for name in first.ids]], dtype=float)
     wanted = dominators_wanted(first) + spare
     sifting: _Sifting | None = None
-    sizes = np.zeros(4, dtype=np.int64)
+    sizes, serving = np.zeros(4, dtype=np.int64), np.zeros(first.tools, dtype=bool)
     for place, cases in blocks_of(axis):
         if place:
             effort.go_on()
         several = alike(place, cases)
+        sizes = np.maximum(sizes, np.array([one.sizes() for one in several]).max(axis=0))
+        if whole:
+            serving |= np.logical_or.reduce([_serving(one) for one in several])
+            continue
         never = np.logical_or.reduce([_ever_unfit(one) for one in several])
         rows = np.concatenate([marks, *(row for one in several for row in _signatures(one))])
         wanted = max(wanted, *(dominators_wanted(one.first) + spare for one in several))
@@ -133,15 +140,23 @@ def outline_of(axis: CaseBlocks, *, spare: int, effort: Effort, marked: Collecti
             always = np.logical_or.reduce([kept_always(one.first) for one in several])
             sifting = _Sifting(first.mass, always, wanted)
         sifting.meet(rows, never, wanted, effort)
-        sizes = np.maximum(sizes, np.array([one.sizes() for one in several]).max(axis=0))
-    assert sifting is not None
     stranded = _shut(first)[: first.tools]
-    kept = sifting.kept & ~stranded
+    kept = (serving if sifting is None else sifting.kept) & ~stranded
     if any(is_copy(name) for name in first.ids):
         here = others_than_copies(first, needless_copies(_one_by_one(axis, effort), spare=spare))
         kept &= np.isin(np.arange(first.tools), here)
     fixed, classes, in_class, backed = sizes.tolist()
     return Outline(np.flatnonzero(kept), fixed, classes, in_class, backed)
+
+
+def _serving(one: AlikeCases) -> Bools:
+    """Tell which tools do a job in some of the cases, or are named by a rule that may ask for them."""
+    first = one.first
+    found = kept_always(first) | first.able[first.backup > 0, : first.tools].any(axis=0)
+    for several in [group.members for group in first.groups] + [renewal.sharpeners for renewal in first.renewals]:
+        found |= several
+    found |= np.logical_or.reduce([np.zeros(first.tools, dtype=bool), *first.some_of])
+    return np.asarray(found | (one.work()[:, :, : first.tools] < NEVER).any(axis=(0, 1)))
 
 
 def reduce_together(

@@ -5,13 +5,14 @@ from fractions import Fraction
 from typing import Literal
 
 from catalog import Tool
-from solver.answers.confidence import NO_KIT, Scenarios, Sufficing, to_reach
+from solver.answers.confidence import Scenarios, to_reach
 from solver.answers.gap import missing_must
 from solver.draws.joint_draws import draws_of
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.trip import Trip
 from solver.needs.question import Question, question_of
 from solver.offers.kit_lines import trip_with
+from solver.several.chance_front import NO_KIT, Sufficing
 
 SURE_DRAWS = 32  # judged: few, since so many trips are asked; one more or less moves a share of 0.9 by 0.03
 
@@ -67,6 +68,8 @@ def lightest_in_draws(trip: Trip, confidence: float, count: int, seed: int, *, e
         return NO_KIT
     draws = draws_of(question, count=count, seed=seed, effort=effort)
     odds = [Fraction(1, count)] * count
-    scenarios = Scenarios(draws, odds, effort=effort, glance=draws.glance, by_program=False)
+    scenarios = Scenarios(
+        draws, odds, effort=effort, glance=draws.glance, by_program=False, assumed=draws.question.case
+    )
     found = scenarios.lightest(to_reach(confidence))
     return found if scenarios.checked else None

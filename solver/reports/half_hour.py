@@ -49,10 +49,12 @@ def longer_day(
         return None
     mass_g, ids = grams(found.mass), originals(found.ids)
     served = told_draws(round(found.probability * asked.draws), asked.draws)
+    most_min, usual_min = (each.work_min_per_day for each in (limits, trip.limits))
+    day = f"{most_min:g} minutes of wood work a day instead of {usual_min:g}"
     return HalfHourMore(
-        work_min_per_day=limits.work_min_per_day,
+        work_min_per_day=most_min,
         probability=round(float(found.probability), PROBABILITY_DIGITS),
         mass_g=mass_g,
         ids=ids,
-        text=f"With half an hour more of wood work a day {mass_g:g} g suffices in {served}: {', '.join(ids)}.",
+        text=f"With {day}, {mass_g:g} g suffices in {served}: {', '.join(ids)}.",
     )

@@ -8,13 +8,11 @@ from typing import Any, Literal
 
 import numpy as np
 
-from catalog.equipment.kind import family_of
 from catalog.maths.binomial import binomial_interval
-from solver.answers.confidence import NO_KIT, PROBABILITY_DIGITS, Scenarios, Sufficing, to_reach
+from solver.answers.confidence import PROBABILITY_DIGITS, Scenarios, to_reach
 from solver.answers.gap import missing_must
 from solver.answers.kit import Settled, told_kit
 from solver.answers.limit_gap import limit_gaps
-from solver.draws.idle_tool import idle_tools
 from solver.draws.joint_draws import JointDraws, draws_of
 from solver.draws.kit_outcomes import KitOutcomes, outcomes_in_time, outcomes_of
 from solver.forms.arguments import TripGiven, effort_given, form_given, trip_given
@@ -38,14 +36,24 @@ from solver.needs.knife import originals
 from solver.needs.question import Question
 from solver.reports.half_hour import longer_day
 from solver.reports.question_of_trip import trip_question
+from solver.several.chance_front import NO_KIT, Sufficing
 from solver.several.likely_relaxation import likely_reliefs
-from solver.telling.unknowns import held_by_gap, kit_failures, long_day_gap, told_draws, told_probability, unknowns_of
+from solver.telling.unknowns import (
+    MORE_MIN,
+    held_by_gap,
+    kit_failures,
+    long_day_gap,
+    told_draws,
+    told_probability,
+    unknowns_of,
+)
 
 _FRESH_DRAWS = 4096  # by definition: on which a chosen kit is tried
 _CURVE_TO = Fraction(19, 20)  # by definition of the curve
 _FOR_KITS = 2 / 3  # judged: of the time; the rest is for what is told of them
 # names of what the time may not suffice for
 _AT_MEDIANS, _AT_CONFIDENCE, _FRESH = "at_medians", "at_confidence", "fresh"
+_EACH_WORKS = " No lighter kit does in which each tool has work of its own."
 _FOR_EACH = 1 / 2  # judged: of what is left of that, for each part in turn
 _MOST_SCORES = 2_000_000  # judged: tools times draws, whose scores take 64 MB
 
@@ -130,7 +138,7 @@ def sureness_of(question: Question, asked: Sure, settled: Settled, *, effort: Ef
         suggested_trials=trials,
         drawn=list(draws.figures),
         gaps=gaps,
-        text=_summary(medians, best, asked, found, tried.left) + ("" if longer is None else f" {longer.text}"),
+        text=_summary((medians, best), asked, found, tried.left, longer),
         not_settled=left + open_parts,
     )
 
@@ -187,7 +195,14 @@ def _found_by(question: Question, draws: JointDraws, quota: Fraction, *, effort:
     first, odds = effort.portion(_FOR_EACH), [Fraction(1, len(draws))] * len(draws)
     try:
         scenarios = Scenarios(
-            draws, odds, effort=first, spare=number, cutting=cutting, glance=draws.glance, by_program=False
+            draws,
+            odds,
+            effort=first,
+            spare=number,
+            cutting=cutting,
+            glance=draws.glance,
+            by_program=False,
+            assumed=draws.question.case,
         )
     except Unfinished:
         return _Found(NO_KIT, proven=False, others_whole=False, whole=False, exact_to=0)
@@ -298,7 +313,6 @@ class _Tried:
         else:
             served = round(mine * len(self.draws))
             text = f"{mass:g} g suffices in {told_draws(served, len(self.draws))}, {with_probability}."
-            text += self.idle_text(ids) if chosen == "confidence" else ""
         return SureKit(
             kit=KitBrief(ids=originals(ids), mass_g=mass),
             probability=round(float(mine), PROBABILITY_DIGITS),
@@ -314,17 +328,6 @@ class _Tried:
             fails=kit_failures(self.question, ids, fresh, effort=self.effort.closing()),
             text=text,
         )
-
-    def idle_text(self, ids: tuple[str, ...]) -> str:
-        """Return what each tool of a kit adds that has no work as assumed, a sentence each with a blank before it."""
-        case, tools = self.question.case, self.question.workers.candidates.tools
-        kit, families = case.kit(ids), [family_of(tool) if tool.cuts else "" for tool in tools]
-        told = ""
-        for tool in idle_tools(case, kit, families):
-            served = round(outcomes_of(self.draws, kit - {tool}).probability * len(self.draws))
-            name, share = originals([case.ids[tool]])[0], told_draws(served, len(self.draws))
-            told += f" {name} only goes in case another turns out poor: without it the kit suffices in {share}."
-        return told
 
 
 def _unknowns(
@@ -348,24 +351,33 @@ def _unknowns(
     )
 
 
-def _summary(medians: SureKit | None, best: SureKit | None, asked: Sure, found: _Found, left: Sequence[str]) -> str:
-    """Return both lines in one."""
-    untold = "The time allowed did not suffice to try the lightest kit on the draws."
+def _summary(
+    kits: tuple[SureKit | None, SureKit | None],
+    asked: Sure,
+    found: _Found,
+    left: Sequence[str],
+    longer: HalfHourMore | None,
+) -> str:
+    """Return the kit as assumed, a longer day, and the kit that is sure enough in one."""
+    (medians, best), untold = kits, "The time allowed did not suffice to try the lightest kit on the draws."
     none = untold if _AT_MEDIANS in left else "No kit covers the trip if all is as assumed."
     first = none if medians is None else medians.text
     if best is not None and medians is not None and best.kit == medians.kit and found.proven:
         served = told_draws(round(found.best.probability * asked.draws), asked.draws)
         return f"{first} It does in {served}, and no lighter kit in {asked.confidence:g} of them."
+    within = ""
+    if longer is not None:
+        first += f" {longer.text}"
+        within = f"Within {longer.work_min_per_day - MORE_MIN:g} minutes: "
     if best is not None:
-        lighter = "" if found.proven or found.bound is None else f" No kit under {grams(found.bound):g} g does."
-        return f"{first} {best.text}{lighter}"
+        lighter = "" if found.bound is None else f" No kit under {grams(found.bound):g} g does."
+        return f"{first} {within}{best.text}{_EACH_WORKS if found.proven else lighter}"
     if found.best.ids is not None:
-        does = (
-            f"{grams(found.best.mass):g} g suffices in {told_probability(found.best.probability)} of the {asked.draws}"
-        )
-        return f"{first} {does} draws by which it was chosen: the time allowed did not suffice to try it on others."
-    none = "No kit suffices" if found.proven else "No kit was found in the time allowed that suffices"
-    return f"{first} {none} in {asked.confidence:g} of the draws."
+        does = f"{grams(found.best.mass):g} g suffices in {told_probability(found.best.probability)} of the"
+        why = "draws by which it was chosen: the time allowed did not suffice to try it on others."
+        return f"{first} {does} {asked.draws} {why}"
+    none = "no kit suffices" if found.proven else "no kit was found in the time allowed that suffices"
+    return f"{first} {within}{none if within else none.capitalize()} in {asked.confidence:g} of the draws."
 
 
 def _what_holds_it_down(question: Question, draws: JointDraws, quota: Fraction, effort: Effort) -> list[Gap]:
@@ -381,7 +393,8 @@ def _what_holds_it_down(question: Question, draws: JointDraws, quota: Fraction, 
 
     def likely(cases: CaseBlocks) -> tuple[tuple[str, ...] | None, Sequence[int]]:
         odds = [Fraction(1, len(draws))] * len(draws)
-        lightest = Scenarios(cases, odds, effort=effort, by_program=False).lightest(quota)
+        scenarios = Scenarios(cases, odds, effort=effort, by_program=False, assumed=draws.question.case)
+        lightest = scenarios.lightest(quota)
         return lightest.ids, lightest.scenarios
 
     return limit_gaps(likely_reliefs(draws, likely, effort=effort), [])

@@ -1,6 +1,8 @@
 """The kits of a question about weights of cases: those that serve more than any no heavier."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 
 import numpy as np
 
@@ -14,6 +16,19 @@ class ChanceKit:
     kit: frozenset[int]
     mass: int
     weight: int
+
+
+@dataclass(frozen=True)
+class Sufficing:
+    """A kit with its mass [0.01 g] and the cases (indices) in which it suffices; ids None = no kit."""
+
+    ids: tuple[str, ...] | None
+    mass: int
+    scenarios: tuple[int, ...]
+    probability: Fraction
+
+
+NO_KIT = Sufficing(None, 0, (), Fraction(0))
 
 
 class ChanceFront:
@@ -59,3 +74,12 @@ class ChanceFront:
     def up_to(self, mass: int) -> list[ChanceKit]:
         """Return those up to a mass."""
         return [one for one in self.kits if one.mass <= mass]
+
+
+def rising(found: Sequence[Sufficing]) -> list[Sufficing]:
+    """Return the kits that suffice with a greater probability than any no heavier, the lightest first."""
+    steps = list[Sufficing]()
+    for one in sorted(found, key=lambda one: (one.mass, -one.probability)):
+        if not steps or one.probability > steps[-1].probability:
+            steps.append(one)
+    return steps

@@ -16,6 +16,7 @@ def likely_by_greed(
     weigh: Callable[[frozenset[int]], int],
     *,
     most: Callable[[frozenset[int]], int],
+    trim: Callable[[frozenset[int]], frozenset[int]],
     must: frozenset[int],
     effort: Effort,
 ) -> frozenset[int] | None:
@@ -30,6 +31,7 @@ def likely_by_greed(
         masses: of the tools [0.01 g].
         weigh: tells the weight that a kit serves, 0 where it breaks a rule.
         most: tells sooner a weight that it does not go beyond.
+        trim: returns a kit without tools that others make needless in it.
         must: tools that go in any case.
         effort: what it may cost.
     """
@@ -43,7 +45,8 @@ def likely_by_greed(
     def serves(kit: frozenset[int]) -> bool:
         return looks <= _MOST_LOOKS and not effort.spent() and most(kit) >= quota and (weight_of(kit) or 0) >= quota
 
-    kit, weight = start | must, weight_of(start | must)
+    kit = trim(start | must)
+    weight = weight_of(kit)
     for _ in range(_MOST_STEPS):
         if weight is None or weight >= quota:
             break
@@ -52,17 +55,17 @@ def likely_by_greed(
             return (min(reached, quota) - now) / max(masses[tool], 1)
 
         free = [tool for tool in range(len(masses)) if tool not in kit]
-        hopes = [] if effort.spent() else [(worth(tool, most(kit | {tool})), -tool) for tool in free]
+        hopes = [] if effort.spent() else [(worth(tool, most(trim(kit | {tool}))), -tool) for tool in free]
         best: tuple[float, int, int] | None = None
         for hope, tool in sorted(hopes, reverse=True):
             if hope <= 0 or (best is not None and hope < best[0]):
                 break
-            reached = weight_of(kit | {-tool}) or 0
+            reached = weight_of(trim(kit | {-tool})) or 0
             if reached > weight:
                 best = max(best or (0.0, 0, 0), (worth(-tool, reached), tool, reached))
         if best is None:
             return None
-        kit, weight = kit | {-best[1]}, best[2]
+        kit, weight = trim(kit | {-best[1]}), best[2]
     if weight is None or weight < quota:
         return None
     lighter: frozenset[int] | None = kit

@@ -21,6 +21,7 @@ from solver.search.branching_data import BranchingData, Mask, bits
 from solver.several.axis_times import AxisTimes
 from solver.several.chance_bounds import ChanceBounds, ChanceLook
 from solver.several.chance_front import ChanceFront, ChanceKit
+from solver.several.idle_tool import IdleTools
 
 _RISE = 1.1  # judged: the limit on mass against the one before
 _TOLD_EVERY = 50  # judged: kits looked at between two words of progress
@@ -65,6 +66,7 @@ class ChanceSearch:
         *,
         effort: Effort,
         nodes: int,
+        idle: IdleTools | None = None,
     ) -> None:
         """Set out from the tools that must go.
 
@@ -76,7 +78,9 @@ class ChanceSearch:
                 between tools is told too.
             effort: what it may cost.
             nodes: kits that it may look at, and checks.
+            idle: tells the tools that are idle in a kit, where none may be.
         """
+        self.idle = idle
         self.laid, self.rules, self.serves, self.effort = laid, rules, serves, effort
         self.bounds = ChanceBounds(laid, weights)
         self.nodes_left = min(nodes, effort.nodes)
@@ -177,6 +181,8 @@ class ChanceSearch:
 
     def allowed(self, kit: Mask) -> bool:
         """Tell whether a kit keeps the rules that more tools only break, and is not excluded."""
+        if self.idle is not None and self.idle.in_kit(kit):
+            return False
         return self.rules.allowed(kit) and not any(kit & few == few for few in self.excluded)
 
     def root(self) -> _Node | None:
@@ -185,7 +191,8 @@ class ChanceSearch:
         if not self.allowed(kit) or self.least > self.mass_cap or kit & ~self.all:
             return None
         cases = np.arange(laid.size)
-        tools = self.rules.tools(self.all & ~kit & self.rules.affordable(kit))
+        free = self.all & ~kit & self.rules.affordable(kit)
+        tools = self.rules.tools(free if self.idle is None else self.idle.beside(kit, free))
         must = self.rules.tools(kit)
         every = np.append(must, tools)
         most = self.bounds.served(self.bounds.times_of(every, cases), self.bounds.backed_by(every, cases), cases)
@@ -278,6 +285,10 @@ class ChanceSearch:
         if self.rules.sums_held:
             affordable = self.rules.affordable(kit)
             tools = tools[[bool(affordable >> one & 1) for one in tools.tolist()]]
+        open_now, every = look.near[:, place], len(tools)
+        if self.idle is not None:
+            free = self.idle.beside(kit, sum(1 << one for one in tools.tolist()))
+            tools = tools[[bool(free >> one & 1) for one in tools.tolist()]]
         lacking = self.lacking(kit)
         if lacking:
             others = sum(1 << one for one in node.tools[:place].tolist())
@@ -285,10 +296,14 @@ class ChanceSearch:
             if mass + least > min(self.limit, self.mass_cap):
                 self.cut = self.cut or mass + least <= self.mass_cap
                 return None
-        open_now = look.near[:, place]
         cases = node.cases[open_now]
         now = node.times[:, open_now]
         times = np.minimum(now, self.laid.times[tool][:, cases])
+        if len(tools) < every:
+            beyond = np.minimum(times, self.bounds.times_of(tools, cases))
+            held = self.bounds.backed_by(np.append(self.rules.tools(kit), tools), cases)
+            may = self.bounds.served(beyond, held, cases)
+            cases, now, times = cases[may], now[:, may], times[:, may]
         if bool((times == now).all()) and not self.needed >> tool & 1 and not self.helps(node, place, cases):
             return None
         return _Node(kit, mass, tools, cases, times, node.gone, int(look.upto[place]))

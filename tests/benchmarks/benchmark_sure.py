@@ -6,13 +6,14 @@ processor time, which other work on the machine does not lengthen: the building 
 with that building; the curve to 0.95 with all before it; 4,096 fresh draws of the kit as assumed. What does not end
 within the patience is told as more than that. Then at 64 draws the kit with its building, and the scenario program of
 the same draws in PuLP with HiGHS: the same tools after reduction, levels, a binary for each draw that its own demands
-are multiplied by, which is tighter than any big M; its building counts, that of the draws does not. Memory is the
-most that a whole answer takes above a process that has planned the trip, each trip in a process of its own.
+are multiplied by, which is tighter than any big M, and rows that keep out tools without work of their own; its building
+counts, that of the draws does not. Memory is the most that a whole answer takes above a process that has planned the
+trip, each trip in a process of its own.
 """
 
 import argparse
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from dataclasses import dataclass
 from fractions import Fraction
@@ -22,20 +23,23 @@ from random import Random
 from time import process_time
 from typing import Any
 
+from idle_kits import beside_which_idle
 from invented_trips import invented_trip
 from rich.console import Console
 from rich.table import Table
 
 from api.examples.invented import example_trips
 from solver import Effort, Trip, Unfinished, plan, sure
-from solver.answers.confidence import Scenarios, Sufficing
+from solver.answers.confidence import Scenarios
 from solver.draws.joint_draws import JointDraws, draws_of
 from solver.draws.kit_outcomes import outcomes_of
+from solver.model.case import Case
 from solver.model.program import build, limit_can_bind
 from solver.needs.question import Question, question_of
 from solver.programs.engine import Engine, Status
 from solver.programs.linear_model import Model
 from solver.search.choice import choose
+from solver.several.chance_front import Sufficing
 
 AGAIN = 5
 FRESH = 4096
@@ -72,7 +76,8 @@ def plain_plan(trip: Trip) -> float:
 
 def laid_out(draws: JointDraws, patience: float) -> Scenarios:
     odds = [Fraction(1, len(draws))] * len(draws)
-    return Scenarios(draws, odds, effort=Effort(seconds=patience), glance=draws.glance, by_program=False)
+    effort, assumed = Effort(seconds=patience), draws.question.case
+    return Scenarios(draws, odds, effort=effort, glance=draws.glance, by_program=False, assumed=assumed)
 
 
 def lightest(scenarios: Scenarios, confidence: Fraction) -> Sufficing | None:
@@ -88,7 +93,22 @@ def curve(scenarios: Scenarios, confidence: Fraction) -> int | None:
     return len(steps) if whole else None
 
 
-def by_program(scenarios: Scenarios, confidence: Fraction, patience: float) -> tuple[float, int | None, float | None]:
+def without_idle_tools(model: Model, x: Sequence[int], assumed: Case) -> None:
+    """Rows by which each tool has work of its own as assumed: one binary for each thing that it may be for."""
+    for tool, column in enumerate(x):
+        reasons = []
+        for some, number in beside_which_idle(assumed, tool) or ():
+            reason = model.column(whole=True)
+            others = [(x[other], 1.0) for other in some]
+            model.row([*others, (reason, float(len(some)))], high=float(number - 1 + len(some)))
+            reasons.append((reason, -1.0))
+        if reasons:
+            model.row([(column, 1.0), *reasons], high=0.0)
+
+
+def by_program(
+    scenarios: Scenarios, assumed: Case, confidence: Fraction, patience: float
+) -> tuple[float, int | None, float | None]:
     """Seconds of the scenario program, its mass, and a bound where it did not end."""
 
     def solved() -> tuple[int | None, float | None]:
@@ -99,6 +119,7 @@ def by_program(scenarios: Scenarios, confidence: Fraction, patience: float) -> t
         for case, switch in zip(cases, switches, strict=True):
             build(case, with_minutes=limit_can_bind(case), model=model, x=x, switch=switch)
         model.row([(one, 1.0) for one in switches], low=float(scenarios.weight_of(confidence)))
+        without_idle_tools(model, x, assumed.keep(scenarios.kept))
         engine = Engine(model, solver="highs", effort=Effort(seconds=patience, nodes=2**31 - 1))
         cost = {column: float(mass) for column, mass in zip(x, first.mass, strict=True)}
         end = engine.minimise(cost)
@@ -144,7 +165,7 @@ def beside_program(asked: Asked, question: Question) -> list[str]:
     draws.block(0, IN_PROGRAM)
     laying, scenarios = seconds_of(lambda: laid_out(draws, asked.patience))
     searching, best = seconds_of(lambda: lightest(scenarios, asked.confidence))
-    seconds, mass, bound = by_program(scenarios, asked.confidence, asked.patience)
+    seconds, mass, bound = by_program(scenarios, question.case, asked.confidence, asked.patience)
     ours = f"{(laying + searching) * 1000:.0f} ms" if best else f"> {asked.patience:.0f} s"
     if best and best.ids is None:
         return [ours, "no kit"]

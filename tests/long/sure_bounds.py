@@ -20,10 +20,11 @@ import numpy as np
 from invented_trips import invented_trip
 
 from solver import Effort, Trip
-from solver.answers.confidence import Scenarios, Sufficing
+from solver.answers.confidence import Scenarios
 from solver.draws.joint_draws import JointDraws, draws_of
 from solver.draws.kit_outcomes import outcomes_of
 from solver.needs.question import Question, question_of
+from solver.several.chance_front import Sufficing
 
 RISK, SAFER = Fraction(1, 10), Fraction(1, 20)
 TRUE = 4096

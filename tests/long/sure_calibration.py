@@ -67,7 +67,8 @@ def study(
         found = draws_of(question, count=draws, seed=number, effort=effort)
         best = None
         with suppress(Unfinished):
-            scenarios = Scenarios(found, [Fraction(1, draws)] * draws, effort=effort, glance=found.glance)
+            odds, case = [Fraction(1, draws)] * draws, question.case
+            scenarios = Scenarios(found, odds, effort=effort, glance=found.glance, assumed=case)
             best = scenarios.lightest(confidence)
         if best is None or best.ids is None:
             kept.no_kit += best is not None

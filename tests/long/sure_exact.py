@@ -37,6 +37,7 @@ def asked(number: int, draws: int, seen: Counter[str]) -> list[str]:
     seen["with wear"] += any(tool.get(f"{task}_life") for tool in trip["tools"] for task in CUTTING_TASKS)
     seen["with a backup"] += trip.get("backup", "none") != "none"
     seen["with a day at its limit"] += kits.near
+    seen["with kits of idle tools"] += bool(kits.idle)
     if answer.not_settled:
         return [f"not settled: {answer.not_settled}"]
     return differences(kits, answer, confidence, cutting)

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 import numpy as np
 from case_axis import EveryKit
+from idle_kits import has_idle_tool
 
 from solver.model.case import Case
 
@@ -13,12 +14,15 @@ Figures = tuple[int, int]  # mass and weight
 class EveryKitOfAxis:
     """All sets of tools of an axis: the mass of each, the cases that it serves, and their weight."""
 
-    def __init__(self, cases: Sequence[Case], weights: Sequence[int]) -> None:
+    def __init__(self, cases: Sequence[Case], weights: Sequence[int], assumed: Case | None = None) -> None:
+        """Try them all; with what tools do as assumed, kits with one that is idle then serve nothing."""
         self.spaces = [EveryKit(case) for case in cases]
         self.served = np.array([space.keeps for space in self.spaces])
-        self.weight = np.array(weights) @ self.served
         self.mass = self.spaces[0].mass
         self.ids = [self.spaces[0].ids(kit) for kit in range(len(self.mass))]
+        if assumed is not None:
+            self.served[:, [has_idle_tool(assumed, ids) for ids in self.ids]] = False
+        self.weight = np.array(weights) @ self.served
 
     def steps(self) -> list[Figures]:
         """Every mass and weight that no kit no heavier reaches more than."""

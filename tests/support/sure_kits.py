@@ -17,6 +17,7 @@ import exact_trip
 import wood_oracle
 import wood_work
 from exact_trip import ExactTrip
+from idle_kits import has_idle_tool
 from near_limits import near_minutes, near_trip
 from oracle import CUTTING_TASKS, Row
 
@@ -88,7 +89,10 @@ def _reading(figures: Mapping[str, float]) -> Iterator[None]:
 
 
 class SureKits:
-    """The kits that suffice in each draw of a trip."""
+    """The kits that suffice in each draw of a trip, of those in which each tool has work of its own as assumed.
+
+    Whose work that is, the times of the service tell.
+    """
 
     def __init__(self, trip: Row, *, draws: int, seed: int) -> None:
         drawn = _drawn(trip, draws, seed)
@@ -103,7 +107,10 @@ class SureKits:
                 self.near |= any(kit.ms - exact.cap_ms in {0, 1} for kit in exact.all_kits)
             self.serving.append({kit.ids for kit in kits})
             self.mass |= {kit.ids: kit.mass_cg for kit in kits}
-        self.weight = Counter(ids for kits in self.serving for ids in kits)
+        assumed = drawn.question.case
+        idle = {ids for ids in self.mass if has_idle_tool(assumed, ids)}
+        self.idle = len(idle)
+        self.weight = Counter(ids for kits in self.serving for ids in kits - idle)
 
     def lightest(self, quota: int, listed: Sequence[Ids] = (), cutting: frozenset[str] = frozenset()) -> Figures | None:
         """The lightest kit that does in so many draws, of several that in most, without those listed before.

@@ -23,3 +23,10 @@ def test_how_sure_the_kit_is_comes_by_itself(browser: Browser, server: Server) -
     page.goto(f"{server.url}/{fragment(least | {'aim': 'work_time'})}")
     expect(part).to_contain_text("It is told where grams are made least")
     expect(page.locator("#sure-enough")).to_have_count(0)
+    page.goto(f"{server.url}/{fragment(example_trips()['stream-survey'])}")
+    longer, enough = page.locator("#sure-longer"), page.locator("#sure-enough")
+    expect(longer).to_contain_text("of work a day")  # half an hour more, told before the heavy kit
+    expect(enough).to_contain_text("without a longer day")
+    assert page.locator("#sure-longer ~ #sure-enough").count() == 1
+    longer.get_by_role("button", name="Take it").click()
+    expect(page.locator("#as-assumed")).to_contain_text("suffices on")

@@ -45,7 +45,7 @@ def test_of_the_draws_it_is_the_lightest_of_all_kits() -> None:
         answer = sure(form, {"draws": DRAWS, "seed": number, "confidence": confidence})
         question = question_of(Trip.model_validate(form))
         cases = draws_of(question, count=DRAWS, seed=number, effort=Effort()).block(0, DRAWS)
-        every = EveryKitOfAxis(cases, [1] * DRAWS)
+        every = EveryKitOfAxis(cases, [1] * DRAWS, question.case)
         quota = ceil(round(confidence * DRAWS, 6))
         least = every.lightest(quota)
         assert answer.not_settled == []
@@ -172,8 +172,9 @@ def test_quotas_are_reckoned_in_decimals() -> None:
     seen = set()
     for form in small_trips()[:4]:
         kit = sure(form, {"draws": 100, "confidence": 0.55}).at_confidence
-        cases = draws_of(question_of(Trip.model_validate(form)), count=100, seed=1, effort=Effort()).block(0, 100)
-        every = EveryKitOfAxis(cases, [1] * 100)
+        question = question_of(Trip.model_validate(form))
+        cases = draws_of(question, count=100, seed=1, effort=Effort()).block(0, 100)
+        every = EveryKitOfAxis(cases, [1] * 100, question.case)
         least, more = every.lightest(55), every.lightest(56)
         assert (None if kit is None else (round(kit.kit.mass_g * HUNDREDTHS), -round(kit.probability * 100))) == least
         seen.add(least != more)
@@ -186,8 +187,9 @@ def test_a_search_that_ends_first_tells_a_kit_and_what_no_kit_is_below(monkeypat
     seen = 0
     for form in small_trips()[:6]:
         answer = sure(form, {"draws": 300, "confidence": 0.5})
-        cases = draws_of(question_of(Trip.model_validate(form)), count=300, seed=1, effort=Effort()).block(0, 300)
-        every = EveryKitOfAxis(cases, [1] * 300)
+        question = question_of(Trip.model_validate(form))
+        cases = draws_of(question, count=300, seed=1, effort=Effort()).block(0, 300)
+        every = EveryKitOfAxis(cases, [1] * 300, question.case)
         least, kit = every.lightest(150), answer.at_confidence
         if answer.status == "feasible":
             assert kit is not None and least is not None and answer.bound_g is not None
@@ -244,8 +246,10 @@ def test_nodes_end_the_search_of_few_draws_too(monkeypatch: pytest.MonkeyPatch) 
         answer = sure(form, {"draws": DRAWS, "confidence": 0.5})
         if answer.status != "feasible":
             continue
-        cases = draws_of(question_of(Trip.model_validate(form)), count=DRAWS, seed=1, effort=Effort()).block(0, DRAWS)
-        least, kit = EveryKitOfAxis(cases, [1] * DRAWS).lightest(DRAWS // 2), answer.at_confidence
+        question = question_of(Trip.model_validate(form))
+        cases = draws_of(question, count=DRAWS, seed=1, effort=Effort()).block(0, DRAWS)
+        every = EveryKitOfAxis(cases, [1] * DRAWS, question.case)
+        least, kit = every.lightest(DRAWS // 2), answer.at_confidence
         assert kit is not None and least is not None and answer.bound_g is not None
         assert round(answer.bound_g * HUNDREDTHS) <= least[0] <= round(kit.kit.mass_g * HUNDREDTHS)
         again = sure(form, {"draws": DRAWS, "confidence": 0.5}, effort=Effort(seconds=7200))
@@ -258,7 +262,8 @@ def test_where_nodes_end_the_curve_it_is_exact_as_far_as_it_says(monkeypatch: py
     """No step of the whole curve up to the mass told is missing; beyond it there is the kit at the confidence alone."""
     trip = Trip.model_validate(example_trips()["stream-survey"])
     draws = draws_of(question_of(trip), count=DRAWS, seed=1, effort=Effort())
-    whole = Scenarios(draws, [Fraction(1, DRAWS)] * DRAWS, effort=Effort(), glance=draws.glance)
+    odds = [Fraction(1, DRAWS)] * DRAWS
+    whole = Scenarios(draws, odds, effort=Effort(), glance=draws.glance, assumed=draws.question.case)
     every, ended, _ = whole.proven_steps(Fraction(7, 10), Fraction(19, 20))
     assert ended
     monkeypatch.setattr("solver.answers.confidence.MOST_CHANCE_NODES", 60)

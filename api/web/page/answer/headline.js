@@ -140,13 +140,19 @@ class Headline {
     const { figures, naming } = this;
     if (!this.#sure) return this.asked && !isPartial(this.answer) ? [node("p", { id: "as-assumed", textContent: "If all is as assumed. Trying it on trips where it is not …" })] : [];
     if (!this.#sure.at_medians) return [];
-    const { at_medians: assumed, at_confidence: enough } = this.#sure;
+    const { at_medians: assumed, at_confidence: enough, longer_day: longer } = this.#sure;
     const lines = [node("p", { id: "as-assumed", textContent: `If all is as assumed: suffices on ${odds(assumed.fresh.probability)}.` })];
+    if (longer) lines.push(this.#sureLine("sure-longer", longer.mass_g, `is sure enough with ${figures.minutes(longer.work_min_per_day)} of work a day: ${naming.shorts(longer.ids)}. `, longer.ids, longer.work_min_per_day));
     if (!enough || enough.kit.ids.join() === assumed.kit.ids.join()) return lines;
-    const take = node("button", { type: "button", textContent: "Take it" });
-    take.addEventListener("click", () => this.onTake(enough.kit.ids));
-    lines.push(node("p", { id: "sure-enough" }, node("strong", { textContent: figures.mass(enough.kit.mass_g) }), ` suffices on ${odds(enough.fresh.probability)}: ${naming.shorts(enough.kit.ids)}. `, take));
+    lines.push(this.#sureLine("sure-enough", enough.kit.mass_g, `suffices on ${odds(enough.fresh.probability)}${longer ? " without a longer day" : ""}: ${naming.shorts(enough.kit.ids)}. `, enough.kit.ids));
     return lines;
+  }
+
+  /** A kit that is sure enough, which may be taken; on a day of so many minutes, where that is longer. */
+  #sureLine(id, massG, told, ids, minutes = 0) {
+    const take = node("button", { type: "button", textContent: "Take it" });
+    take.addEventListener("click", () => this.onTake(ids, minutes));
+    return node("p", { id }, node("strong", { textContent: this.figures.mass(massG) }), ` ${told}`, take);
   }
 
   /** With another aim than grams: the figure that was made least, in words and in short; else null. */

@@ -33,9 +33,9 @@ class HowSure {
     const { at_medians: assumed, at_confidence: sure, draws, confidence } = answer;
     const lines = [];
     if (assumed) lines.push(this.#line("If all is as assumed", assumed, figures, naming), ...assumed.fails.map((one) => node("p", { className: "help", textContent: naming.told(one.text) })));
-    if (!sure) lines.push(node("p", { textContent: naming.told(this.#none(answer)) }));
-    else if (!assumed || sure.kit.ids.join() !== assumed.kit.ids.join()) lines.push(this.#line("Sure enough", sure, figures, naming));
     if (answer.longer_day) lines.push(node("p", { textContent: naming.told(answer.longer_day.text) }));
+    if (!sure) lines.push(node("p", { textContent: naming.told(this.#none(answer)) }));
+    else if (!assumed || sure.kit.ids.join() !== assumed.kit.ids.join()) lines.push(this.#line(answer.longer_day ? "Without a longer day" : "Sure enough", sure, figures, naming));
     if (answer.status === "feasible") lines.push(node("p", { className: "help", textContent: "A lighter kit may be as sure: the time allowed did not suffice to rule it out." }));
     const curve = answer.curve.map((step) => `${figures.mass(step.mass_g)} in ${Math.round(step.probability * draws)} of ${draws}: ${naming.tools(step.ids)}`);
     this.root.replaceChildren(
