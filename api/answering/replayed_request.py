@@ -10,7 +10,7 @@ from api.answering.caller import JOB_CALLER, Caller
 from api.solving.solve_queue import JOB_SOLVES, Solves
 from api.store.stored_job import AskedJob, KeptAnswer
 
-_TOLD_HEADERS = ("content-type", "content-disposition")
+_TOLD_HEADERS = ("content-type", "content-disposition", "retry-after")
 _HTTP = {"http": 80, "https": 443}
 
 

@@ -16,7 +16,7 @@ METHODS = ("GET", "HEAD", "POST", "PUT", "PATCH", "DELETE", "OPTIONS", "TRACE", 
 # What takes many solves has few turns, so that a million requests end within hours.
 SELDOM = ("adoption", "allowance", "bad-night", "best", "check", "confidence", "front", "mass.svg", "season", "sure")
 SELDOM += ("sweep", "minimum-section", "workbook", "functions", "/batch", "/sheet/")
-SELDOM += ("/tools.csv", "drawing.svg")
+SELDOM += ("/tools.csv", "drawing.svg", "outline", "sheet.dxf", "sheet.pdf", "tolerance")
 SELDOM_SHARE = 0.02
 LARGEST = 1e300  # of a number that is multiplied
 TEXTS = (

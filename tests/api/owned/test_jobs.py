@@ -79,6 +79,19 @@ def test_every_question_is_answered_later_as_it_is_now(tmp_path: Path) -> None:
     assert 'kitwright_jobs_total{state="done"}' in ask("GET", "/metrics", app=app).text
 
 
+def test_a_job_whose_time_does_not_suffice_says_when_to_ask_again(tmp_path: Path) -> None:
+    """As its address does."""
+    store = f"sqlite:///{tmp_path / 'store.sqlite'}"
+    app = small_app(database_url=store, one_user=True, answer_seconds=1e-9, job_seconds=1e-9)
+
+    async def talk(client: httpx.AsyncClient) -> None:
+        found = await later(client, "/v1/kits/season", json={"trips": [{"weight": 1, "trip": LEAST}]})
+        assert problem_of(found, 503)["type"].endswith("/problems/unfinished")
+        assert found.headers["retry-after"].isdecimal()
+
+    working(app, talk)
+
+
 @pytest.mark.parametrize(
     ("fields", "expected"),
     [
