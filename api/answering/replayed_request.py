@@ -10,7 +10,7 @@ from api.answering.caller import JOB_CALLER, Caller
 from api.solving.solve_queue import JOB_SOLVES, Solves
 from api.store.stored_job import AskedJob, KeptAnswer
 
-_TOLD_HEADERS = ("content-type", "content-disposition", "retry-after")
+_KEPT_HEADERS = ("content-type", "content-disposition", "retry-after")
 _HTTP = {"http": 80, "https": 443}
 
 
@@ -29,13 +29,17 @@ class _Replay:
         """Take a part of the answer."""
         if message["type"] == "http.response.start":
             self.status = message["status"]
-            told = Headers(raw=message["headers"])
-            self.headers = {name: told[name] for name in _TOLD_HEADERS if name in told}
+            self.headers = kept_headers(Headers(raw=message["headers"]))
             return
         self.body += message.get("body", b"")
         if len(self.body) > self.most_bytes:
             self.outgrown = True
             self.stop.cancel()
+
+
+def kept_headers(told: Headers) -> dict[str, str]:
+    """Return those headers of an answer that are kept with it."""
+    return {name: told[name] for name in _KEPT_HEADERS if name in told}
 
 
 async def answer_later(app: ASGIApp, asked: AskedJob, solves: Solves, *, most_bytes: int) -> KeptAnswer | None:

@@ -13,7 +13,7 @@ from anyio import CapacityLimiter, to_thread
 from anyio.abc import TaskGroup
 from fastapi import FastAPI, Request, Response
 
-from api.answering.replayed_request import answer_later
+from api.answering.replayed_request import answer_later, kept_headers
 from api.http.problem_details import problem, problem_for
 from api.settings.metrics import Metrics
 from api.settings.settings import Settings
@@ -249,7 +249,7 @@ class JobRunner:
 
 def _kept(response: Response) -> KeptAnswer:
     """Return a problem as it is kept."""
-    return KeptAnswer(response.status_code, {"content-type": response.headers["content-type"]}, bytes(response.body))
+    return KeptAnswer(response.status_code, kept_headers(response.headers), bytes(response.body))
 
 
 @asynccontextmanager
