@@ -2,11 +2,12 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from math import inf
 from typing import Any
 
 import numpy as np
 
-from solver.forms.effort import Effort
+from solver.forms.effort import Effort, Unfinished
 from solver.forms.trip import Task, Trip
 from solver.model.case import FIXED, NEVER, Case
 from solver.model.case_blocks import cases_in_a_block
@@ -45,6 +46,7 @@ class ScenarioAxis:
         """
         self.trips, self.ask = trips, ask
         self.reading: Effort | None = None  # what reading the cases may take, while they are first read
+        self.each_s = 0.0  # what a question takes, where that is known
         self.first = ask(0, None)
         self.bases: dict[_Place, Question] = {}
         self.woods: dict[int, str] = {}
@@ -56,8 +58,18 @@ class ScenarioAxis:
         """Return the number of scenarios."""
         return len(self.trips)
 
+    def late_for(self, effort: Effort) -> bool:
+        """Tell whether the time of an effort is over before one more question can stand."""
+        return effort.spent() or (effort.until < inf and effort.until - effort.clock() < self.each_s)
+
     def question(self, place: int) -> Question:
-        """Return the question of a scenario."""
+        """Return the question of a scenario.
+
+        Raises:
+            Unfinished: the time to read them is over.
+        """
+        if place and self.reading is not None and self.late_for(self.reading):
+            raise Unfinished
         return self.first if place == 0 else self.ask(place, self.first)
 
     def block(self, first: int, last: int) -> Sequence[Case]:

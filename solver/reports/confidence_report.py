@@ -74,7 +74,9 @@ def confidence(
         effort.heed()
         return _scenario_question(weighted[firsts[place]][1], scenarios, firsts[place] // parts, like=like)
 
+    begun = effort.clock()
     axis = ScenarioAxis([weighted[index][1] for index in firsts], ask)
+    axis.each_s = effort.clock() - begun
     odds = [Fraction(0)] * len(firsts)
     for weight, place in zip(weights, places, strict=True):
         odds[place] += weight
@@ -193,7 +195,7 @@ def _beyond_every_kit(
     """Return those of some scenarios that no kit covers, each with its gaps, as far as they are settled."""
     gaps = dict[int, list[Gap]]()
     for place in open_ones:
-        if parts.effort.spent():
+        if axis.late_for(parts.effort):
             parts.leave("beyond")
             continue
         question = axis.question(place)

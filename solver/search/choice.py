@@ -96,9 +96,9 @@ class Search:
         self.ends_worn = False  # whether it ends with `NothingLasts` once that is proven
 
     def outworn(self, kit: frozenset[int], has: Bools) -> bool:
-        """Tell whether wear rules a kit out; never where a solver is asked for."""
+        """Tell whether wear rules a kit out; never where a solver is asked for, nor first where the time is over."""
         if self.wear is None:
-            if self.effort.solver is not None:
+            if self.effort.solver is not None or self.effort.over:
                 return False
             self.wear = Wear(self.case, self.prices, ends=self.ends_worn)
         return self.wear.rules_out(kit, has)

@@ -154,7 +154,7 @@ def test_a_confidence_cut_short_tells_a_kit_that_suffices() -> None:
     trip = example_trips()["stream-survey"] | {"alternatives": 0}
     scenarios = [{"weight": 3, "wood": {"species": "white-spruce"}}, {"weight": 1, "wood": {"species": "paper-birch"}}]
     whole = confidence(trip, scenarios, confidence=0.7, effort=Effort(seconds=LONG_S))
-    found = confidence(trip, scenarios, confidence=0.7, effort=cut_after(6))
+    found = confidence(trip, scenarios, confidence=0.7, effort=cut_after(10))
     assert whole.kit is not None
     assert found.kit is not None
     assert (whole.status, found.status, found.checked) == ("optimal", "feasible", False)
