@@ -159,7 +159,8 @@ def farthest_outside(value: Number, *, low: Number, high: Number) -> tuple[float
     if (
         isinstance(value, ndarray)
         and value.size
-        and not _is_array(low, high)
+        and not isinstance(low, ndarray)
+        and not isinstance(high, ndarray)
         and low <= value.min() <= value.max() <= high
     ):
         return None  # the usual outcome, at a glance

@@ -18,6 +18,7 @@ from solver.needs.knife import originals
 from solver.needs.need import whole_needs
 from solver.needs.question import Question, question_of
 from solver.programs.engine import Status
+from solver.search.branching_data import BranchingData
 from solver.search.choice import choose, least_mass
 from solver.siblings.kit_guess import guessed_mass
 from solver.siblings.sibling_search import least_masses
@@ -53,11 +54,14 @@ def lighter_in_longer_day(settled: Settled, *, limit_min: float, effort: Effort)
     case, least = settled.case, settled.choice.mass
     if case.work_cap is None or not least:
         return None
-    lighter = case.lighter_than(least)
+    lighter = case.keep(np.flatnonzero(case.mass < least)).lighter_than(least)
     found = None
     for longer in (2 * limit_min, limit_min + _MORE_MINUTES):  # mostly none is lighter in twice, which ends it
         work_cap = floor(case.rest.work(decimal_of(longer) * MS_PER_MINUTE))
-        choice = choose(lighter.capped(WORK.field, work_cap), effort=effort, ties=False, near=least)
+        longer_day = lighter.capped(WORK.field, work_cap)
+        if BranchingData([longer_day]).lowest() is None:  # by bounds, before anything is reduced
+            break
+        choice = choose(longer_day, effort=effort, ties=False, near=least)
         if choice.status is not Status.OPTIMAL:
             break
         found = LongerDay(longer, least - choice.mass)

@@ -154,7 +154,8 @@ class Probe:
             tools: for each room wanted, the tool, the way, and the figures changed.
         """
         rows = [self.rows[tool].model_copy(update=changed) for tool, _, changed in tools]
-        touched = {way: [j for j, job in enumerate(self.jobs) if job.reads(way)] for _, way, _ in tools}
+        ways_changed = dict.fromkeys(way for _, way, _ in tools)
+        touched = {way: [j for j, job in enumerate(self.jobs) if job.reads(way)] for way in ways_changed}
         jobs = sorted(set().union(*touched.values()))
         ability = self.ability([self.jobs[j] for j in jobs], self.as_workers(rows, []))
         rows_of = {way: np.searchsorted(jobs, at) for way, at in touched.items()}
