@@ -124,8 +124,10 @@ def tool_prices(settled: Settled, case: Case, *, effort: Effort) -> dict[str, in
         if name in prices:
             continue
         fewer = case.without(case.place[name])
-        near = max(least, guessed_mass(fewer, settled.choice.ids or ()) or 0)
-        without = least_mass(fewer, effort=effort, near=near, reduced=False)
+        laid = BranchingData([fewer], timed=True)
+        near = max(least, guessed_mass(laid, settled.choice.ids or ()) or 0)
+        timed = laid if case.work_cap is not None else None  # else its times would only lengthen the search
+        without = least_mass(fewer, effort=effort, near=near, reduced=False, laid=timed)
         prices[name] = None if without is None else without - least
     return prices
 

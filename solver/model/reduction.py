@@ -58,7 +58,8 @@ def reduce_for_prices(case: Case) -> Case:
 
 def _without_needless_renewals(case: Case) -> Case:
     """Return the case without what renews tools that can't wear out on this trip."""
-    needed = tuple(one for one in case.renewals if case.mortal_parts[one.part, one.tool])
+    mortal = case.mortal_parts.tolist()
+    needed = tuple(one for one in case.renewals if mortal[one.part][one.tool])
     return case if len(needed) == len(case.renewals) else replace(case, renewals=needed).as_mortal_as(case)
 
 
