@@ -14,6 +14,7 @@ from solver.forms.limit import WORK
 from solver.forms.quantity import MS_PER_MINUTE, decimal_of
 from solver.model.case import Case
 from solver.model.copies import last_copy, original_of
+from solver.model.reduction import ALL_AGAINST_ALL
 from solver.needs.knife import originals
 from solver.needs.need import whole_needs
 from solver.needs.question import Question, question_of
@@ -59,9 +60,11 @@ def lighter_in_longer_day(settled: Settled, *, limit_min: float, effort: Effort)
     for longer in (2 * limit_min, limit_min + _MORE_MINUTES):  # mostly none is lighter in twice, which ends it
         work_cap = floor(case.rest.work(decimal_of(longer) * MS_PER_MINUTE))
         longer_day = lighter.capped(WORK.field, work_cap)
-        if BranchingData([longer_day]).lowest() is None:  # by bounds, before anything is reduced
+        laid = BranchingData([longer_day])
+        if laid.lowest() is None:
             break
-        choice = choose(longer_day, effort=effort, ties=False, near=least)
+        few = longer_day.tools <= ALL_AGAINST_ALL  # a search among so few ends before they would be reduced
+        choice = choose(longer_day, effort=effort, ties=False, near=least, reduced=not few, laid=laid if few else None)
         if choice.status is not Status.OPTIMAL:
             break
         found = LongerDay(longer, least - choice.mass)
