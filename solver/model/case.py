@@ -266,9 +266,7 @@ class Case:
     def as_mortal_as(self, other: "Case", tools: Ints | None = None) -> "Case":
         """Return the case itself, of which the same tools can wear out as of another, as far as that is known yet.
 
-        Args:
-            other: a case in which each tool wears as much.
-            tools: those of its tools that this case has (indices, ascending), all where nothing is said.
+        Of the other it has all tools, or some of them (indices, ascending).
         """
         if _MORTAL in other.__dict__:
             self.__dict__[_MORTAL] = other.mortal_parts if tools is None else other.mortal_parts[:, tools]
