@@ -159,13 +159,14 @@ def farthest_outside(value: Number, *, low: Number, high: Number) -> tuple[float
     if (
         isinstance(value, ndarray)
         and value.size
-        and not _is_array(low, high)
+        and not isinstance(low, ndarray)
+        and not isinstance(high, ndarray)
         and low <= value.min() <= value.max() <= high
     ):
         return None  # the usual outcome, at a glance
-    values, lows, highs = (np.asarray(one, dtype=np.float64) for one in np.broadcast_arrays(value, low, high))
-    if bool(np.all((values >= lows) & (values <= highs))):
+    if bool(np.all(np.greater_equal(value, low) & np.less_equal(value, high))):
         return None
+    values, lows, highs = (np.asarray(one, dtype=np.float64) for one in np.broadcast_arrays(value, low, high))
     with np.errstate(invalid="ignore"):
         beyond = np.fmax(lows - values, values - highs)
     worst = int(np.argmax(np.where(np.isnan(values), np.inf, beyond)))

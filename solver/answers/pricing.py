@@ -14,10 +14,12 @@ from solver.forms.limit import WORK
 from solver.forms.quantity import MS_PER_MINUTE, decimal_of
 from solver.model.case import Case
 from solver.model.copies import last_copy, original_of
+from solver.model.reduction import ALL_AGAINST_ALL
 from solver.needs.knife import originals
 from solver.needs.need import whole_needs
 from solver.needs.question import Question, question_of
 from solver.programs.engine import Status
+from solver.search.branching_data import BranchingData
 from solver.search.choice import choose, least_mass
 from solver.siblings.kit_guess import guessed_mass
 from solver.siblings.sibling_search import least_masses
@@ -53,11 +55,16 @@ def lighter_in_longer_day(settled: Settled, *, limit_min: float, effort: Effort)
     case, least = settled.case, settled.choice.mass
     if case.work_cap is None or not least:
         return None
-    lighter = case.lighter_than(least)
+    lighter = case.keep(np.flatnonzero(case.mass < least)).lighter_than(least)
     found = None
     for longer in (2 * limit_min, limit_min + _MORE_MINUTES):  # mostly none is lighter in twice, which ends it
         work_cap = floor(case.rest.work(decimal_of(longer) * MS_PER_MINUTE))
-        choice = choose(lighter.capped(WORK.field, work_cap), effort=effort, ties=False, near=least)
+        longer_day = lighter.capped(WORK.field, work_cap)
+        laid = BranchingData([longer_day])
+        if laid.lowest() is None:
+            break
+        few = longer_day.tools <= ALL_AGAINST_ALL  # a search among so few ends before they would be reduced
+        choice = choose(longer_day, effort=effort, ties=False, near=least, reduced=not few, laid=laid if few else None)
         if choice.status is not Status.OPTIMAL:
             break
         found = LongerDay(longer, least - choice.mass)
@@ -120,8 +127,10 @@ def tool_prices(settled: Settled, case: Case, *, effort: Effort) -> dict[str, in
         if name in prices:
             continue
         fewer = case.without(case.place[name])
-        near = max(least, guessed_mass(fewer, settled.choice.ids or ()) or 0)
-        without = least_mass(fewer, effort=effort, near=near, reduced=False)
+        laid = BranchingData([fewer], timed=True)
+        near = max(least, guessed_mass(laid, settled.choice.ids or ()) or 0)
+        timed = laid if case.work_cap is not None else None  # else its times would only lengthen the search
+        without = least_mass(fewer, effort=effort, near=near, reduced=False, laid=timed)
         prices[name] = None if without is None else without - least
     return prices
 

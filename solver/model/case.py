@@ -228,7 +228,7 @@ class Case:
         workers = np.concatenate([tools, np.arange(self.tools, len(self.workers))])
         place = {int(old): new for new, old in enumerate(workers)}
         cut: dict[int, Bools] = {}
-        kept = replace(
+        return replace(
             self,
             ids=tuple(self.ids[t] for t in tools),
             mass=self.mass[tools],
@@ -261,15 +261,15 @@ class Case:
             some_of=tuple(one[tools] for one in self.some_of),
             one_of=tuple(one[tools] for one in self.one_of),
             weighed=None if self.weighed is None else self.weighed[tools],
-        )
-        if _MORTAL in self.__dict__:  # it hangs on each tool alone
-            kept.__dict__[_MORTAL] = self.mortal_parts[:, tools]
-        return kept
+        ).as_mortal_as(self, tools)
 
-    def as_mortal_as(self, other: "Case") -> "Case":
-        """Return the case itself, of which the same tools can wear out as of another, as far as that is known yet."""
+    def as_mortal_as(self, other: "Case", tools: Ints | None = None) -> "Case":
+        """Return the case itself, of which the same tools can wear out as of another, as far as that is known yet.
+
+        Of the other it has all tools, or some of them (indices, ascending).
+        """
         if _MORTAL in other.__dict__:
-            self.__dict__[_MORTAL] = other.mortal_parts
+            self.__dict__[_MORTAL] = other.mortal_parts if tools is None else other.mortal_parts[:, tools]
         return self
 
     def without(self, tool: int) -> "Case":

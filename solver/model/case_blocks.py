@@ -5,9 +5,13 @@ memory at once.
 """
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from typing import Protocol
 
-from solver.model.case import Case
+import numpy as np
+
+from catalog.tables.number import Ints
+from solver.model.case import FIXED, Case
 
 _MOST_CELLS = 1_000_000  # judged: times of tools at jobs of the cases of a block, 8 MB in an array
 MOST_IN_BLOCK = 512  # judged: cases of a block
@@ -68,3 +72,38 @@ def blocks_of(axis: CaseBlocks) -> Iterator[tuple[int, Sequence[Case]]]:
 def case_at(axis: CaseBlocks, place: int) -> Case:
     """Return the case at a place."""
     return axis.block(place, place + 1)[0]
+
+
+def kept_alike(cases: Sequence[Case], tools: Ints) -> list[Case]:
+    """Return sibling cases with only these tools (indices, ascending); the rules between tools are cut down once.
+
+    Args:
+        cases: cases of the same tools and rules between tools.
+        tools: those that stay.
+    """
+    first = cases[0].keep(tools)
+    workers = np.concatenate([tools, np.arange(cases[0].tools, len(cases[0].workers))])
+    place = {old: new for new, old in enumerate(workers.tolist())}
+    ruled = ("groups", "renewals", "must", "forbidden", "some_of", "one_of", "mass", "price", "weighed")
+    found = [first]
+    for case in cases[1:]:
+        if any(getattr(case, name) is not getattr(cases[0], name) for name in ruled):
+            found.append(case.keep(tools))
+            continue
+        tables = {name: getattr(case, name)[:, workers] for name in ("work", "able", "wear", "kcal", "part")}
+        same = {name: getattr(first, name) for name in ("ids", *ruled)}
+        found.append(replace(case, **tables, **same, slower=case.slower.keep(place)).as_mortal_as(case, tools))
+    return found
+
+
+def padded_places(case: Case, fixed: int, classes: int, in_class: int) -> Ints:
+    """Return where each job of a case stands in a layout of as many fixed jobs, classes and jobs of a class."""
+    if not classes:
+        return np.arange(len(case.wood_class))
+    places = np.zeros(len(case.wood_class), dtype=np.int64)
+    is_fixed = case.wood_class == FIXED
+    places[is_fixed] = np.arange(is_fixed.sum())
+    for c in range(classes):
+        jobs = np.flatnonzero(case.wood_class == c)
+        places[jobs] = fixed + c * in_class + np.arange(len(jobs))
+    return places

@@ -28,7 +28,7 @@ def last_copy(name: str, kit: Iterable[str]) -> str:
 
 def copies_in(case: Case) -> list[int]:
     """Return the copies among the tools of a case."""
-    return [tool for tool, name in enumerate(case.ids) if is_copy(name)]
+    return [tool for tool, name in enumerate(case.ids) if COPY_MARK in name]
 
 
 def copied_jobs(case: Case) -> Bools:

@@ -63,6 +63,9 @@ class Workload:
 
 
 _WHOLE, _NOTHING = Fraction(1), Fraction(0)
+_NEVER = int(NEVER)  # compares with whole numbers of Python in a tenth of the time
+_TRUST = 1e-9  # far above what sums of floats are off by
+_TOO_LONG = GRAMS_PER_KG * _NEVER  # of which one job that nobody does is the least
 NO_WORK = Workload(0, 0, {}, {}, Fraction(0), Fraction(0))
 
 
@@ -126,25 +129,27 @@ def unworn(case: Case, has: Bools) -> Workload | None:
     if not len(there):
         return None
     work = case.work[:, there]
-    worker = there[work.argmin(axis=1)]
-    times: list[int] = work.min(axis=1).tolist()
-    kcal: list[int] = case.kcal[np.arange(len(worker)), worker].tolist()
-    workers: list[int] = worker.tolist()
+    first, jobs = work.argmin(axis=1), np.arange(len(work))
+    worker = there[first]
+    times: list[int] = work[jobs, first].tolist()
     fixed: list[int] = case.fixed.tolist()
-    if any(times[j] >= NEVER for j in fixed):
+    total = GRAMS_PER_KG * sum([times[j] for j in fixed])
+    if total >= _TOO_LONG:
         return None
+    kcal: list[int] = case.kcal[jobs, worker].tolist()
+    workers: list[int] = worker.tolist()
     done = {(j, workers[j], 0): _WHOLE for j in fixed}
-    total, burnt = GRAMS_PER_KG * sum(times[j] for j in fixed), GRAMS_PER_KG * sum(kcal[j] for j in fixed)
+    burnt = GRAMS_PER_KG * sum([kcal[j] for j in fixed])
     kg: dict[int, Fraction] = {}
     if case.firewood is not None:
-        left = case.firewood.demand_g
-        for ms_per_kg, wood_class, jobs in sorted(_open_classes(case, times)):
+        left, gather_kcal = case.firewood.demand_g, case.firewood.gather_kcal.tolist()
+        for ms_per_kg, wood_class, of_class in sorted(_open_classes(case, times)):
             grams = min(case.grams_cap(wood_class), left)
             if grams:
                 kg[wood_class] = Fraction(grams, GRAMS_PER_KG)
-                done |= {(j, workers[j], 0): kg[wood_class] for j in jobs}
+                done |= {(j, workers[j], 0): kg[wood_class] for j in of_class}
                 total += grams * ms_per_kg
-                burnt += grams * (int(case.firewood.gather_kcal[wood_class]) + sum(kcal[j] for j in jobs))
+                burnt += grams * (gather_kcal[wood_class] + sum([kcal[j] for j in of_class]))
                 left -= grams
         if left:
             return None
@@ -160,8 +165,9 @@ def _open_classes(case: Case, times: Sequence[int]) -> Iterator[tuple[int, int, 
         if one != FIXED:
             each[one].append(job)
     for wood_class, (gather, jobs) in enumerate(zip(case.firewood.gather.tolist(), each, strict=True)):
-        if all(times[j] < NEVER for j in jobs):
-            yield gather + sum(times[j] for j in jobs), wood_class, jobs
+        worked = sum([times[j] for j in jobs])
+        if worked < _NEVER:
+            yield gather + worked, wood_class, jobs
 
 
 def grams_burnt(cost: Ints, shut: Bools, reach_g: Ints, demand_g: Ints | int) -> Ints:
@@ -185,9 +191,22 @@ def grams_burnt(cost: Ints, shut: Bools, reach_g: Ints, demand_g: Ints | int) ->
 
 def lasts(case: Case, chosen: frozenset[int], load: Workload) -> bool:
     """Tell whether no tool of a kit wears out under its share of the work."""
+    if max(_worn_most(case, load).values(), default=0.0) <= LIFE * (1 - _TRUST):
+        return True
     spent = _thousandths_taken(case, load)
     life = GRAMS_PER_KG * LIFE
     return all(taken <= life or taken <= GRAMS_PER_KG * life_of(case, chosen, *worn) for worn, taken in spent.items())
+
+
+def _worn_most(case: Case, load: Workload) -> dict[int, float]:
+    """Return about how many millionths of a life the trip takes of all parts of each tool that wears."""
+    tools, wear, spent = case.tools, case.wear, dict[int, float]()
+    for (job, worker, rank), amount in load.done.items():
+        if worker < tools:
+            each = way_of(case, job, worker, rank).wear if rank else wear.item(job, worker)
+            if each:
+                spent[worker] = spent.get(worker, 0.0) + (each if amount is _WHOLE else each * float(amount))
+    return spent
 
 
 def lives_taken(case: Case, load: Workload) -> dict[tuple[int, int], Fraction]:

@@ -11,6 +11,7 @@ could wear out would not do: the kit may carry both, each for half of the work.)
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
+from functools import cache
 from typing import Any
 
 import numpy as np
@@ -57,7 +58,8 @@ def reduce_for_prices(case: Case) -> Case:
 
 def _without_needless_renewals(case: Case) -> Case:
     """Return the case without what renews tools that can't wear out on this trip."""
-    needed = tuple(one for one in case.renewals if case.mortal_parts[one.part, one.tool])
+    mortal = case.mortal_parts.tolist()
+    needed = tuple(one for one in case.renewals if mortal[one.part][one.tool])
     return case if len(needed) == len(case.renewals) else replace(case, renewals=needed).as_mortal_as(case)
 
 
@@ -214,7 +216,7 @@ def _dominators_among(table: NDArray[Any], fit: Bools) -> Ints:
 def dominated_by(table: NDArray[Any], fit: Bools) -> Bools:
     """Tell which fit tools dominate which after them by a table [N, T], bool[T, T], the dominator first."""
     # Rows of 0 and 1 are compared at once, as digits of one number: a dominator has no 1 where the tool has a 0.
-    dominates = np.triu(np.ones((table.shape[1], table.shape[1]), dtype=bool), k=1) & fit[:, None]
+    dominates = _later(table.shape[1]) & fit[:, None]
     flags = ((table == 0) | (table == 1)).all(axis=1)
     marks = table[flags].astype(np.int64)
     for start in range(0, len(marks), _FLAGS):
@@ -224,6 +226,16 @@ def dominated_by(table: NDArray[Any], fit: Bools) -> Bools:
     for row in table[~flags]:
         dominates &= row[:, None] <= row[None, :]
     return dominates
+
+
+@cache
+def _later(number: int) -> Bools:
+    """Tell of so many tools which come after which, bool[T, T], the earlier first; not to be written."""
+    if number < ALL_AGAINST_ALL:
+        return _later(ALL_AGAINST_ALL)[:number, :number]
+    found = np.triu(np.ones((number, number), dtype=bool), k=1)
+    found.setflags(write=False)
+    return found
 
 
 def dominators_wanted(case: Case) -> int:

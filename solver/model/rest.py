@@ -20,7 +20,7 @@ class Rest:
     def told(self, work: Fraction | float) -> Fraction:
         """Return a day's work with its rest [ms]; more work is always told as more."""
         exact = Fraction(work)
-        return exact + self.share * max(Fraction(0), exact - self.free_ms)
+        return exact if exact <= self.free_ms else exact + self.share * (exact - self.free_ms)
 
     def work(self, told: Fraction | float) -> Fraction:
         """Return the work of a day that is told with its rest [ms], the inverse of `told`."""
@@ -43,4 +43,6 @@ def limit_minutes(least_ms: Fraction, beyond_ms: Fraction) -> float:
 def day_minutes(told_ms: Fraction) -> float:
     """Return a day with its rest [ms] in minutes as it is told, rounded up."""
     steps = 10**DAY_DIGITS
-    return float(Fraction(ceil(told_ms * steps / MS_PER_MINUTE), steps))
+    whole = -(-told_ms.numerator * steps // (told_ms.denominator * MS_PER_MINUTE))
+    minutes: float = whole / steps  # of whole numbers the nearest float
+    return minutes

@@ -92,8 +92,9 @@ class SlowerWays:
         """Return those of some jobs (indices, ascending), told by their places among these."""
         if not len(self):
             return self
-        left = self.chosen(np.isin(self.job, jobs))
-        return replace(left, job=np.searchsorted(jobs, left.job))
+        at = np.searchsorted(jobs, self.job)
+        there = np.append(jobs, -1)[at] == self.job
+        return replace(self.chosen(there), job=at[there])
 
 
 def ways_joined(several: Sequence[SlowerWays]) -> SlowerWays:

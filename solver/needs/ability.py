@@ -74,8 +74,14 @@ def workers_from(candidates: Candidates, site: Site[N], sawing: Sawing) -> Worke
 
 def _bucked_mm(candidates: Candidates, site: Site[N]) -> Floats:
     """Return the largest diameter that each worker cuts to length in a way of its own [mm], float[W] or [E, W]."""
-    stated = candidates.figures["buck_max_mm"].tolist()
-    return abreast([site.broken_mm.get(row.id, mm) for row, mm in zip(candidates.rows, stated, strict=True)])
+    stated, methods = candidates.figures["buck_max_mm"], candidates.rows[candidates.carried :]
+    if any(isinstance(mm, np.ndarray) for mm in site.broken_mm.values()):
+        figures = stated.tolist()
+        return abreast([site.broken_mm.get(row.id, mm) for row, mm in zip(candidates.rows, figures, strict=True)])
+    found = stated.copy()
+    for place, row in enumerate(methods, start=candidates.carried):
+        found[place] = site.broken_mm.get(row.id, found[place])
+    return found
 
 
 def _wedging(

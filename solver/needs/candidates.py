@@ -22,6 +22,7 @@ RENEWED = {"teeth": (TEETH,), "edge": (EDGE,), "both": (TEETH, EDGE)}
 _LIVES = tuple(f"{way}_life" for way in _WEARING)
 _SAWING = ("turned_max_mm", "second_worker_gain", "one_person")
 _COLUMNS = (*_SCORES, *_LIVES, *_SAWING)
+_PLACE_OF = {column: place for place, column in enumerate(_COLUMNS)}
 _figures_of = attrgetter(*_COLUMNS)
 MOST_WEAR = 2**32  # millionths: four thousand lives, beyond any trip; sums over kilograms stay whole
 _NEAR_HALF = 1e-6  # of 0.01 g: far above what the sum of two floats is off by
@@ -44,6 +45,18 @@ class Candidates:
         self.carried = len(going)
         self.sharpening: dict[tuple[int, ...], Bools] = {}
         self.renewed: dict[bool, tuple[Renewal, ...]] = {}
+
+    def with_figures(self, changes: Sequence[tuple[int, Mapping[str, float]]]) -> "Candidates":
+        """Return some of the tools (places), one for each change, with figures of them changed by their columns.
+
+        Only their figures: the rows, and who serves or renews whom, stay as they are.
+        """
+        found = Candidates([self.tools[tool] for tool, _ in changes], [], self.renews)
+        found.table = self.table[[tool for tool, _ in changes]]
+        for line, (_, changed) in zip(found.table, changes, strict=True):
+            for column, figure in changed.items():
+                line[_PLACE_OF[column]] = figure
+        return found
 
     @property
     def tools(self) -> tuple[Tool, ...]:

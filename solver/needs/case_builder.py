@@ -4,6 +4,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -135,7 +136,13 @@ def _caps_of(trip: Trip, rest: Rest) -> dict[str, int]:
 def work_cap_of(trip: Trip, rest: Rest) -> int | None:
     """Return the limit on a day's work without rest [ms]: the longest day that is within it with its rest."""
     limit = trip.limits.work_min_per_day
-    return None if limit is None else math.floor(rest.work(decimal_of(limit) * MS_PER_MINUTE))
+    return None if limit is None else _longest_work(limit, rest)
+
+
+@lru_cache
+def _longest_work(limit_min: float, rest: Rest) -> int:
+    """Return the work of the longest day within a limit with its rest [ms]."""
+    return math.floor(rest.work(decimal_of(limit_min) * MS_PER_MINUTE))
 
 
 def rest_of(people: int, *, share: float, free_min: float) -> Rest:

@@ -136,13 +136,14 @@ def _at_jobs(mine: Sequence[tuple[WayTable, Ints]], jobs: Ints, *, carried: int,
         carried: how many workers are tools.
         by_effort: whether energy counts.
     """
-    several = np.flatnonzero(np.bincount(np.concatenate([one.workers for one, _ in mine])) > 1)
+    shared = np.bincount(np.concatenate([one.workers for one, _ in mine])) > 1
+    several = np.flatnonzero(shared)
     if not len(several):
         return
     work = np.full((len(mine), len(jobs), len(several)), NEVER)
     wear, kcal = np.zeros_like(work), np.zeros_like(work)
     for place, (one, rows) in enumerate(mine):
-        there = np.isin(one.workers, several)
+        there = shared[one.workers]
         at = np.searchsorted(several, one.workers[there])
         for whole, part in ((work, one.work), (wear, one.wear), (kcal, one.kcal)):
             whole[place][:, at] = part[rows][:, there]

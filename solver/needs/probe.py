@@ -153,10 +153,11 @@ class Probe:
         Args:
             tools: for each room wanted, the tool, the way, and the figures changed.
         """
-        rows = [self.rows[tool].model_copy(update=changed) for tool, _, changed in tools]
-        touched = {way: [j for j, job in enumerate(self.jobs) if job.reads(way)] for _, way, _ in tools}
+        changed_tools = self.workers.candidates.with_figures([(tool, changed) for tool, _, changed in tools])
+        ways_changed = dict.fromkeys(way for _, way, _ in tools)
+        touched = {way: [j for j, job in enumerate(self.jobs) if job.reads(way)] for way in ways_changed}
         jobs = sorted(set().union(*touched.values()))
-        ability = self.ability([self.jobs[j] for j in jobs], self.as_workers(rows, []))
+        ability = self.ability([self.jobs[j] for j in jobs], self.as_workers(changed_tools))
         rows_of = {way: np.searchsorted(jobs, at) for way, at in touched.items()}
 
         def slower(place: int) -> SlowerWays:
@@ -176,7 +177,8 @@ class Probe:
         rooms = self.rooms(tables, self.case)
         for place, (tool, _, changed) in enumerate(tools):
             if 0.0 in changed.values():
-                rooms[place] = self.room(self.rebound(tables.case(place, self.case), tool, rows[place]))
+                row = self.rows[tool].model_copy(update=changed)
+                rooms[place] = self.room(self.rebound(tables.case(place, self.case), tool, row))
         return rooms
 
     def with_needs(self, needs: Sequence[tuple[Sequence[int], Sequence[Job]]]) -> list[float | None]:
@@ -266,11 +268,11 @@ class Probe:
     @cached_property
     def workers(self) -> Workers:
         """The workers of the kit as they are."""
-        return self.as_workers(self.rows, self.methods)
+        return self.as_workers(Candidates(self.rows, self.methods))
 
-    def as_workers(self, rows: Sequence[Tool], able: Sequence[Method]) -> Workers:
+    def as_workers(self, candidates: Candidates) -> Workers:
         """Return tools and methods as workers on this trip."""
-        return workers_from(Candidates(rows, able), self.question.site, self.question.workers.sawing)
+        return workers_from(candidates, self.question.site, self.question.workers.sawing)
 
     @property
     def methods(self) -> list[Method]:

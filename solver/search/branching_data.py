@@ -15,6 +15,7 @@ from catalog.tables.number import Bools, Floats, Ints
 from solver.forms.limit import GRAMS, MEMBERS, SUMS
 from solver.forms.quantity import GRAMS_PER_KG
 from solver.model.case import FIXED, NEVER, Case
+from solver.model.case_blocks import padded_places
 from solver.model.time_price import WearShortfall
 
 Mask = int  # a set of tools: bit i is the i-th lightest
@@ -61,19 +62,6 @@ def bits(mask: Mask) -> Iterator[int]:
         lowest = mask & -mask
         yield lowest.bit_length() - 1
         mask ^= lowest
-
-
-def padded_places(case: Case, fixed: int, classes: int, in_class: int) -> Ints:
-    """Return where each job of a case stands in a layout of as many fixed jobs, classes and jobs of a class."""
-    if not classes:
-        return np.arange(len(case.wood_class))
-    places = np.zeros(len(case.wood_class), dtype=np.int64)
-    is_fixed = case.wood_class == FIXED
-    places[is_fixed] = np.arange(is_fixed.sum())
-    for c in range(classes):
-        jobs = np.flatnonzero(case.wood_class == c)
-        places[jobs] = fixed + c * in_class + np.arange(len(jobs))
-    return places
 
 
 class BranchingData:
@@ -133,21 +121,17 @@ class BranchingData:
         """Lay out who does which job: each requirement once, with the cases that ask for it."""
         asked: dict[Requirement, set[int]] = {}
         wood: dict[Requirement, set[tuple[int, int]]] = {}
-        known: dict[tuple[int, bytes], Requirement | None] = {}  # of cases with the same rules of methods
+        known: dict[tuple[object, ...], tuple[list[Requirement], list[tuple[Requirement, int]]]] = {}
         for e, case in enumerate(self.cases):
-            can, classes = case.work < NEVER, case.wood_class.tolist()
-            for job, (one, backup) in enumerate(zip(classes, case.backup.tolist(), strict=True)):
-                if backup > 0:
-                    able = Requirement(self.mask(case.able[job, : case.tools]), number=int(backup))
-                    asked.setdefault(able, set()).add(e)
-                key = id(self.gates[e]), can[job].tobytes()
-                if key not in known:
-                    known[key] = self.post(can[job], e)
-                post = known[key]
-                if post is not None and one == FIXED:
-                    asked.setdefault(post, set()).add(e)
-                elif post is not None:
-                    wood.setdefault(post, set()).add((e, one))
+            can = case.work < NEVER
+            figures = can, case.wood_class, case.backup, case.able if case.backup.any() else case.backup
+            key = id(self.gates[e]), *(each.tobytes() for each in figures)
+            if key not in known:  # most cases differ in nothing but times
+                known[key] = self.asked_of(case, can, e)
+            for post in known[key][0]:
+                asked.setdefault(post, set()).add(e)
+            for post, one in known[key][1]:
+                wood.setdefault(post, set()).add((e, one))
         firewood = [case.firewood for case in self.cases if case.firewood is not None]
         self.classes = max((len(one.reach_g) for one in firewood), default=0)
         self.posts = list(asked)
@@ -158,6 +142,19 @@ class BranchingData:
         self.wood = list(wood)
         if self.classes:
             self.lay_out_wood(list(wood.values()))
+
+    def asked_of(self, case: Case, can: Bools, e: int) -> tuple[list[Requirement], list[tuple[Requirement, int]]]:
+        """Return what a case (place e) asks of every kit by who can do its jobs, and what opens which firewood."""
+        asked, wood = list[Requirement](), list[tuple[Requirement, int]]()
+        for job, (one, backup) in enumerate(zip(case.wood_class.tolist(), case.backup.tolist(), strict=True)):
+            if backup > 0:
+                asked.append(Requirement(self.mask(case.able[job, : case.tools]), number=int(backup)))
+            post = self.post(can[job], e)
+            if post is not None and one == FIXED:
+                asked.append(post)
+            elif post is not None:
+                wood.append((post, one))
+        return asked, wood
 
     def lay_out_wood(self, opening: Sequence[Collection[tuple[int, int]]]) -> None:
         """Lay out the firewood of each case, and which of its classes each requirement opens."""
@@ -186,9 +183,13 @@ class BranchingData:
             counts = (np.bincount(case.wood_class[case.wood_class != FIXED], minlength=1) for case in self.cases)
             self.in_class = max(int(one.max()) for one in counts)
         self.jobs = self.fixed + self.classes * self.in_class
-        unlike = {case.wood_class.tobytes(): case for case in self.cases}
-        known = {key: padded_places(case, self.fixed, self.classes, self.in_class) for key, case in unlike.items()}
-        self.places = [known[case.wood_class.tobytes()] for case in self.cases]
+        alike: dict[tuple[int, bytes], list[int]] = {}  # cases of the same jobs and rules of methods
+        for e, case in enumerate(self.cases):
+            alike.setdefault((id(self.gates[e]), case.wood_class.tobytes()), []).append(e)
+        self.alike = [
+            (several, padded_places(self.cases[several[0]], self.fixed, self.classes, self.in_class))
+            for several in alike.values()
+        ]
         self.laid = 0  # tools whose times are laid out: none yet, or all
         self.start = np.zeros((len(self.cases), self.jobs))
         self.times = np.zeros((len(self.cases), self.jobs, 0))  # [E, J, T], the least that a tool can bring to a job
@@ -201,13 +202,13 @@ class BranchingData:
         if self.laid == self.case.tools:
             return
         self.laid = self.case.tools
-        if not self.several and self.jobs == len(self.places[0]):
-            times, start = self.least_times(0, self.order)
-            self.times, self.start = times[None], start[None]
+        if not self.several and self.jobs == len(self.case.work):
+            self.times, self.start = self.least_times([0], self.order)
             return
         self.times = np.zeros((len(self.cases), self.jobs, self.laid))
-        for e, places in enumerate(self.places):
-            self.times[e, places], self.start[e, places] = self.least_times(e, self.order)
+        for several, places in self.alike:
+            at = np.array(several)[:, None], places
+            self.times[at], self.start[at] = self.least_times(several, self.order)
 
     def lowest(self) -> int | None:
         """Return a mass that no kit of the only case is below [0.01 g]; None where all tools do too little, by bounds.
@@ -227,21 +228,24 @@ class BranchingData:
             together: Floats = np.minimum(self.start, self.times[:, :, tools].min(axis=2, initial=ENDLESS))
             return together
         found = np.zeros_like(self.start)
-        for e in range(len(self.cases)):
-            times, start = self.least_times(e, self.order[list(tools)])
-            found[e, self.places[e]] = np.minimum(start, times.min(axis=1, initial=ENDLESS))
+        for several, places in self.alike:
+            times, start = self.least_times(several, self.order[list(tools)])
+            found[np.array(several)[:, None], places] = np.minimum(start, times.min(axis=2, initial=ENDLESS))
         return found
 
-    def least_times(self, e: int, order: Ints) -> tuple[Floats, Floats]:
-        """Return the least that tools can bring each job to, and what methods bring it to that need nothing [ms]."""
-        case = self.cases[e]
-        free = [m for m in range(case.tools, len(case.workers)) if m not in self.gates[e]]
-        times = np.minimum(case.work[:, order], ENDLESS).astype(float)
-        for group in case.groups:
-            if group.dependent >= case.tools:
+    def least_times(self, several: Sequence[int], order: Ints) -> tuple[Floats, Floats]:
+        """Return the least that tools can bring each job to, and what methods bring it to that need nothing [ms].
+
+        Of K cases of the same jobs and rules of methods, float[K, J, T] and float[K, J].
+        """
+        first, work = self.cases[several[0]], np.array([self.cases[e].work for e in several])
+        free = [m for m in range(first.tools, len(first.workers)) if m not in self.gates[several[0]]]
+        times = np.minimum(work[:, :, order], ENDLESS).astype(float)
+        for group in first.groups:
+            if group.dependent >= first.tools:
                 members = np.flatnonzero(group.members[order])
-                times[:, members] = np.minimum(times[:, members], case.work[:, group.dependent, None])
-        return times, np.minimum(case.work[:, free].min(axis=1, initial=NEVER), ENDLESS).astype(float)
+                times[:, :, members] = np.minimum(times[:, :, members], work[:, :, group.dependent, None])
+        return times, np.minimum(work[:, :, free].min(axis=2, initial=NEVER), ENDLESS).astype(float)
 
     def at(self, tools: Ints) -> Floats:
         """Return the least times of tools at the jobs of each case, float[E, J, K]."""

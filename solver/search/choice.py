@@ -226,19 +226,15 @@ class InOrder:
                 self.fix(tool, carried=bool(other.prover.low[column]))
 
 
-def least_mass(case: Case, *, effort: Effort, near: int = 0, reduced: bool = True) -> int | None:
-    """Return the mass of the lightest kit of a case [0.01 g], or None where there is no kit.
-
-    Args:
-        case: the trip's choice as numbers.
-        effort: what each solve may cost.
-        near: a guess at it, which only saves time.
-        reduced: False where the case is reduced already.
+def least_mass(
+    case: Case, *, effort: Effort, near: int = 0, reduced: bool = True, laid: BranchingData | None = None
+) -> int | None:
+    """Return the mass of the lightest kit of a case [0.01 g], or None where there is no kit; arguments as of `choose`.
 
     Raises:
         Unfinished: the effort ran out before the least was proven.
     """
-    choice = choose(case, effort=effort, ties=False, near=near, reduced=reduced)
+    choice = choose(case, effort=effort, ties=False, near=near, reduced=reduced, laid=laid)
     if choice.status is Status.STOPPED:
         raise Unfinished
     return None if choice.ids is None else choice.mass
@@ -253,6 +249,7 @@ def choose(
     reduced: bool = True,
     ties: bool = True,
     near: int = 0,
+    laid: BranchingData | None = None,
 ) -> Choice:
     """Return the best kit of a case, proven, or the best found within the effort.
 
@@ -264,6 +261,7 @@ def choose(
         reduced: False skips the reductions, which never change the answer.
         ties: False takes any kit that is best in the first aim.
         near: a guess at the least mass [0.01 g], which only saves time.
+        laid: a case that is not to be reduced laid out, where it is by now.
     """
     effort = effort or Effort()
     by_kcal = AIMS[aim].by_kcal
@@ -272,7 +270,7 @@ def choose(
     if aim == "mass" and (solver or effort.solver) is None:
         goal, search.ends_worn = Lightest(every=ties), True
         within = effort.portion(FOR_TREE)
-        tree = Tree(BranchingData([small]), goal, search, near=near, effort=within, nodes=MOST_NODES)
+        tree = Tree(laid or BranchingData([small]), goal, search, near=near, effort=within, nodes=MOST_NODES)
         complete, met = tree.run(), goal.met
         if complete:
             return choice_of(case, search, first_met(met), aim, prover="enumeration")

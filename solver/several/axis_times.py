@@ -16,8 +16,8 @@ from solver.forms.limit import MEMBERS
 from solver.forms.quantity import GRAMS_PER_KG
 from solver.model.axis_reduction import AlikeCases, Outline, alike
 from solver.model.case import NEVER
-from solver.model.case_blocks import CaseBlocks, blocks_of, case_at
-from solver.search.branching_data import ENDLESS, padded_places
+from solver.model.case_blocks import CaseBlocks, blocks_of, case_at, padded_places
+from solver.search.branching_data import ENDLESS
 
 _MOST_TIMES = 12_000_000  # judged: what is laid out, 96 MB; heavier tools stay out of it
 

@@ -5,7 +5,6 @@ from itertools import combinations
 
 import numpy as np
 
-from solver.model.case import Case
 from solver.model.copies import original_of
 from solver.search.branching_data import ENDLESS, BranchingData, Mask
 
@@ -27,12 +26,12 @@ def _homes_of(sorts: Sequence[str]) -> list[tuple[int, ...]]:
     return list(found.values())
 
 
-def guessed_mass(case: Case, ids: Sequence[str]) -> int | None:
+def guessed_mass(laid: BranchingData, ids: Sequence[str]) -> int | None:
     """Return the mass of the lightest kit that comes of one by leaving up to two tools home and taking one besides.
 
-    As far as bounds tell [0.01 g]; None where none of these does the work of the case. Wear is left out.
+    As far as bounds tell [0.01 g]; None where none of these does the work of the only case. Wear is left out.
     """
-    laid = BranchingData([case], timed=True)
+    case = laid.case
     kit = sorted({int(laid.rank[case.place[name]]) for name in ids if name in case.place})
     must = frozenset(laid.rank[sorted(case.must)].tolist())
     free = [tool for tool in kit if tool not in must]

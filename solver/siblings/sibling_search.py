@@ -7,12 +7,14 @@ rises until it holds a kit. Kits that do everything in time are checked by the r
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import isqrt
 
 import numpy as np
 
 from catalog.tables.number import Bools, Floats, Ints
 from solver.forms.effort import Effort, Unfinished
 from solver.model.case import Case
+from solver.model.case_blocks import kept_alike
 from solver.model.reduction import kept_together
 from solver.search.branching_data import BranchingData, bits
 from solver.search.choice import Choice, Found, Search, first_met, least_mass
@@ -25,6 +27,7 @@ _BLOCK = 80_000  # judged: times looked at together, of rows, jobs and tools
 _FEW = 2  # judged: fewer cases fare better each by itself
 _MOST_TIMES = 5_000_000  # judged: times of all cases that are searched at once, some 150 MB with all else
 _MOST_CELLS = 50_000_000  # judged: of the kits looked at next, a byte or two each
+_AT_ONCE = 20_000  # judged: times looked at at once, where fewer calls gain more than more figures cost
 _STEP = 1.3  # judged: how much more mass is allowed next
 
 
@@ -73,6 +76,8 @@ class _SiblingSearch:
         self.lighter = np.minimum.accumulate(
             np.concatenate([np.full_like(self.alone[:, :1], np.inf), self.alone], axis=1), axis=1
         )
+        self.parts = max(1, isqrt(laid.case.tools + 1))
+        self.coarse = np.ascontiguousarray(self.lighter[:, :: self.parts].transpose(0, 2, 1))  # [E, J, K]
         self.searches, self.effort = searches, effort
         self.tools = np.arange(laid.case.tools)
         whole = sum(laid.mass)
@@ -104,12 +109,24 @@ class _SiblingSearch:
             cases: of each kit the place of its case, int[N].
             most: tools that are light enough, int[N].
         """
+        if times.size * self.parts <= _AT_ONCE:
+            return self.enough_at_once(times, cases, most)
         low, high = np.zeros_like(most), most
         while (low < high).any():
             middle = (low + high) // 2
             does = self.in_time(np.minimum(times, self.lighter[cases, middle]), cases)
             low, high = np.where(does, low, np.minimum(middle + 1, high)), np.where(does, middle, high)
         return low
+
+    def enough_at_once(self, times: Floats, cases: Ints, most: Ints) -> Ints:
+        """Return what `enough` does, by looking at many numbers of tools at once: few calls, more figures."""
+        found, caps = times[:, :, None], self.laid.day_cap[cases, None]
+        coarse = self.laid.day(np.minimum(found, self.coarse[cases]), cases) <= caps
+        low = self.parts * (~coarse[:, 1:]).sum(axis=1)  # none of these numbers does, up to the last of them
+        near = np.minimum(low[:, None] + np.arange(1, self.parts), len(self.tools))
+        fine = self.lighter[cases[:, None], near].transpose(0, 2, 1)
+        more = 1 + (self.laid.day(np.minimum(found, fine), cases) > caps).sum(axis=1)
+        return np.minimum(np.where(coarse[:, 0], 0, low + more), most)
 
     def rise(self, least: Ints | int) -> None:
         """Let kits up to a mass count, and some more [0.01 g]; of each case or of all."""
@@ -339,7 +356,7 @@ def least_masses(cases: Sequence[Case], near: int, *, effort: Effort, reduced: b
     if len(cases) < _FEW:
         return [least_mass(case, effort=effort, near=near, reduced=not reduced) for case in cases]
     kept = None if reduced else kept_together(cases)
-    small = cases if kept is None else [case.keep(kept) for case in cases]
+    small = cases if kept is None else kept_alike(cases, kept)
     size = max(1, _MOST_TIMES // max(1, max(case.work.size for case in small)))
     blocks = [lightest_of(small[at : at + size], near, effort=effort) for at in range(0, len(small), size)]
     found = [one for block in blocks for one in block]

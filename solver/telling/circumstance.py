@@ -1,5 +1,7 @@
 """Which cautions a kit and its trip call for: by work, tools, skill, company and cold."""
 
+from functools import cache
+
 from catalog import Caution, assumptions
 from catalog.tables.assumption import assumed
 from catalog.tables.ledger import Ledger
@@ -16,7 +18,13 @@ def called_for(caution: Caution, called: set[str]) -> bool:
         caution: a row of cautions.csv.
         called: the words that kit and trip call up.
     """
-    return all(any(word.strip() in called for word in part.split("|")) for part in caution.applies.split("&"))
+    return all(not words.isdisjoint(called) for words in _parts_of(caution.applies))
+
+
+@cache
+def _parts_of(applies: str) -> tuple[frozenset[str], ...]:
+    """Return the words of each part of what a caution applies to."""
+    return tuple(frozenset(word.strip() for word in part.split("|")) for part in applies.split("&"))
 
 
 def circumstances_of(view: SolutionView) -> set[str]:

@@ -183,7 +183,7 @@ def _side(view: SolutionView) -> EffortSide:
     return EffortSide(
         ids=originals(settled.choice.ids or ()),
         mass_g=grams(settled.choice.mass),
-        work_min_per_day=settled.case.told(WORK, settled.load.work),
+        work_min_per_day=view.told_min,
         carry_kcal_per_person_day=round(_carried(settled) / MILLIONTHS / people, ANSWER_DIGITS),
         work_kcal_per_person_day=round(settled.load.kcal / MILLIONTHS / people, ANSWER_DIGITS),
         work_kcal_low=_work_kcal(view, "met_low"),
@@ -233,11 +233,12 @@ def _aim_of(view: SolutionView, found: AimBound) -> AimProof:
         EFFORT.name: lambda kcal: round(kcal / MILLIONTHS, ANSWER_DIGITS),
     }
     tell = told.get(found.quantity.name, float)
+    value = tell(found.value)
     return AimProof.model_validate(
         {
             "aim": found.quantity.name,
-            "value": tell(found.value),
-            "bound": None if found.bound is None else tell(found.bound),
+            "value": value,
+            "bound": None if found.bound is None else value if found.bound == found.value else tell(found.bound),
             "status": "optimal" if found.proven else "feasible",
             "checked": found.proven,
         }

@@ -19,13 +19,14 @@ def figures_in_force(question: Question, *, more: Collection[str] = ()) -> list[
         more: ids of others that were used beside it.
     """
     used, own = _used(question) | set(more), question.trip.assumptions
+    stated = {*own, *_catalog_figures(question)}
     found = []
     for name, row in assumptions().items():
         if name in used:
-            source = _source_of(question, name)
-            if source is None and name not in own:
+            if name not in stated:
                 found.append(_as_assumed(name))
                 continue
+            source = _source_of(question, name)
             told = row.model_dump() | {"value": own.get(name, row.value), "source": source or row.source}
             found.append(FigureInForce(**told, yours=name in own))
     return found
@@ -39,10 +40,16 @@ def _as_assumed(name: str) -> FigureInForce:
 
 def _source_of(question: Question, name: str) -> str | None:
     """Return the source of a figure that records left; None of one that the trip states, or the table has."""
-    trip = question.trip if question.tried is None else question.tried.trip
-    if name in trip.catalog_figures:
+    if name in _catalog_figures(question):
         return _BY_CATALOG
+    trip = question.trip if question.tried is None else question.tried.trip
     return _BY_RECORDS if name in question.trip.assumptions and name not in trip.assumptions else None
+
+
+def _catalog_figures(question: Question) -> Collection[str]:
+    """Return the ids of the figures that came with a stored catalog."""
+    trip = question.trip if question.tried is None else question.tried.trip
+    return trip.catalog_figures
 
 
 def _stated(question: Question) -> list[str]:

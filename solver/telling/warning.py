@@ -1,5 +1,7 @@
 """What can hurt, what law may forbid, and figures that look wrong."""
 
+from functools import cache
+
 from catalog import cautions, mass_slips
 from solver.forms.answer import CautionAnswer
 from solver.forms.barring import unknown_figures
@@ -36,7 +38,14 @@ def cautions_of(view: SolutionView) -> list[CautionAnswer]:
 
 def cautions_for(called: set[str]) -> list[CautionAnswer]:
     """Return the cautions of the table that some words call for."""
-    return [CautionAnswer(code=c.id, text=c.text, source=c.source) for c in cautions() if called_for(c, called)]
+    return [_as_told(place) for place, caution in enumerate(cautions()) if called_for(caution, called)]
+
+
+@cache
+def _as_told(place: int) -> CautionAnswer:
+    """Return a caution of the table, made once: every answer holds many."""
+    caution = cautions()[place]
+    return CautionAnswer(code=caution.id, text=caution.text, source=caution.source)
 
 
 def _calls(view: SolutionView) -> set[str]:

@@ -1,8 +1,10 @@
 """Sibling cases settled side by side, each against the integer program by itself."""
 
+from dataclasses import replace
 from functools import cache
 from random import Random
 
+import numpy as np
 import pytest
 from random_trips import random_trip
 from random_wood_trips import random_wood_trip, with_binding_work
@@ -13,6 +15,7 @@ from solver.answers.gap import unmet
 from solver.answers.sensitivity import lightest_of
 from solver.forms.effort import Effort
 from solver.model.case import Case
+from solver.model.case_blocks import kept_alike
 from solver.needs.question import question_of
 from solver.programs.engine import Status
 from solver.search.choice import Choice, choose
@@ -51,10 +54,24 @@ def judged(number: int) -> tuple[list[Case], list[Choice], int]:
     return cases, alone, near
 
 
-@pytest.mark.parametrize("kits", [5_000, 150])
-def test_each_sibling_gets_the_kit_that_it_gets_by_itself(kits: int, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_siblings_that_keep_some_tools_are_those_that_each_keeps_by_itself() -> None:
+    """In every field, though the rules are cut down once; also of a case whose rules are its own."""
+    cases = siblings_of(seeded_trip(1))
+    cases.append(replace(cases[0], must=frozenset([1])))
+    tools = np.arange(1, cases[0].tools)
+    for case, kept in zip(cases, kept_alike(cases, tools), strict=True):
+        alone = case.keep(tools)
+        assert repr(kept) == repr(alone)
+        assert (kept.mortal_parts == alone.mortal_parts).all()
+
+
+@pytest.mark.parametrize(("kits", "at_once"), [(5_000, 10**9), (150, 0)])
+def test_each_sibling_gets_the_kit_that_it_gets_by_itself(
+    kits: int, at_once: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """Grams and ids, whatever mass is guessed and wherever it ends; what is not settled is not told."""
     monkeypatch.setattr("solver.siblings.sibling_search._MOST_ROWS", kits)
+    monkeypatch.setattr("solver.siblings.sibling_search._AT_ONCE", at_once)
     settled, apart, left = 0, 0, 0
     for number in range(TRIPS):
         cases, alone, near = judged(number)
