@@ -115,7 +115,8 @@ def outline_of(
         spare: dominators wanted beyond those that the rules of the cases ask for.
         effort: what it may take.
         marked: ids of tools for which only one of these stands in.
-        whole: whether no tool stands in for another: kits are kept out that hold both a tool and one like it.
+        whole: whether no tool that does something stands in for another: kits are kept out that hold both a tool and
+            one that does all its work.
 
     Raises:
         Unfinished: its time is over.
@@ -132,7 +133,8 @@ def outline_of(
         sizes = np.maximum(sizes, np.array([one.sizes() for one in several]).max(axis=0))
         if whole:
             serving |= np.logical_or.reduce([_serving(one) for one in several])
-            continue
+            if first.tools > ALL_AGAINST_ALL:
+                continue
         never = np.logical_or.reduce([_ever_unfit(one) for one in several])
         rows = np.concatenate([marks, *(row for one in several for row in _signatures(one))])
         wanted = max(wanted, *(dominators_wanted(one.first) + spare for one in several))
@@ -141,7 +143,9 @@ def outline_of(
             sifting = _Sifting(first.mass, always, wanted)
         sifting.meet(rows, never, wanted, effort)
     stranded = _shut(first)[: first.tools]
-    kept = (serving if sifting is None else sifting.kept) & ~stranded
+    kept = ~stranded
+    if sifting is not None:
+        kept &= sifting.kept_beside(serving) if whole else sifting.kept
     if any(is_copy(name) for name in first.ids):
         here = others_than_copies(first, needless_copies(_one_by_one(axis, effort), spare=spare))
         kept &= np.isin(np.arange(first.tools), here)
@@ -288,6 +292,13 @@ class _Sifting:
         lost = self.holds.sum(axis=1) < self.wanted
         self.kept[self.rest[lost]] = True
         self.rest, self.strong, self.holds = self.rest[~lost], self.strong[~lost], self.holds[~lost]
+
+    def kept_beside(self, serving: Bools) -> Bools:
+        """Return, of few tools, those kept where those that do something are, and stand in for none."""
+        assert self.pairs is not None
+        kept = serving.copy()
+        kept[self.order] |= self.pairs[~serving[self.order]].sum(axis=0) < self.wanted
+        return kept
 
     def begin(self, rows: Floats, unfit: Bools, effort: Effort) -> Ints:
         """Choose by the first block the tools that are kept, and of each other the dominators that are looked at.

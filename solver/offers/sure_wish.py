@@ -1,6 +1,7 @@
 """Whether an offer is in some lightest kit that suffices in a share of joint draws of all that is not known."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
+from dataclasses import replace
 from fractions import Fraction
 from typing import Literal
 
@@ -47,9 +48,8 @@ def wished_surely(
         free = lightest_in_draws(offered, confidence, draws, seed, effort=effort)
         if free is None or free.ids is None:
             return None if free is None else "no_kit"
-        held = lightest_in_draws(
-            offered.model_copy(update={"must_carry": must}), confidence, draws, seed, effort=effort
-        )
+        carried, mine = offered.model_copy(update={"must_carry": must}), {row.id for row in rows}
+        held = lightest_in_draws(carried, confidence, draws, seed, effort=effort, working=mine)
     except Unfinished:
         return None
     if held is None:
@@ -57,8 +57,18 @@ def wished_surely(
     return "held" if held.ids is not None and held.mass == free.mass else "not_held"
 
 
-def lightest_in_draws(trip: Trip, confidence: float, count: int, seed: int, *, effort: Effort) -> Sufficing | None:
+def lightest_in_draws(
+    trip: Trip, confidence: float, count: int, seed: int, *, effort: Effort, working: Collection[str] = ()
+) -> Sufficing | None:
     """Return the lightest kit that suffices in a share of the draws, or that there is none; None if not proven.
+
+    Args:
+        trip: the trip.
+        confidence: the least share of the draws.
+        count: how many draws.
+        seed: of the draws.
+        effort: what it may cost.
+        working: ids of tools that need work of their own as assumed though they must go.
 
     Raises:
         Unfinished: the effort ran out.
@@ -68,8 +78,7 @@ def lightest_in_draws(trip: Trip, confidence: float, count: int, seed: int, *, e
         return NO_KIT
     draws = draws_of(question, count=count, seed=seed, effort=effort)
     odds = [Fraction(1, count)] * count
-    scenarios = Scenarios(
-        draws, odds, effort=effort, glance=draws.glance, by_program=False, assumed=draws.question.case
-    )
+    assumed = replace(question.case, must=question.case.must - question.case.kit(working))
+    scenarios = Scenarios(draws, odds, effort=effort, glance=draws.glance, by_program=False, assumed=assumed)
     found = scenarios.lightest(to_reach(confidence))
     return found if scenarios.checked else None
