@@ -6,6 +6,7 @@ from api.printing.detail_print import ids_in_words
 from api.printing.kit_print import print_list
 from api.printing.question_print import table_of
 from api.printing.told_console import ToldConsole
+from catalog.bench.variation import figure_words, measure_words
 from solver import BestDesignAnswer, TriedDesign
 
 
@@ -17,13 +18,14 @@ def print_best_design(answer: BestDesignAnswer) -> None:
         (_grams(one.without_g), _grams(one.with_g), f"{one.saved_g:g}", f"{one.weight:g}", one.name or "-")
         for one in answer.trips
     ]
-    console.print(table_of("Trips", ("kit g without", "with", "saved g", "weight", "trip"), rows))
+    console.print(table_of("Trips", ("kit g without", "kit g with", "saved g", "weight", "trip"), rows))
     print_list(console, "Kits", [f"{one.name or 'trip'}: {ids_in_words(one.ids)}" for one in answer.trips if one.ids])
     print_list(console, "What holds it", [one.text for one in answer.holding])
     if answer.plateau:
-        moves = [(f"{one.value:g}", f"{one.low:g} to {one.high:g}", _measure(one.field)) for one in answer.plateau]
-        told = ("as found", f"within {answer.plateau_g:g} g", "of what")
-        console.print(table_of("How far each measure may move by itself", told, moves))
+        named = [(one, *measure_words(one.field)) for one in answer.plateau]
+        moves = [(f"{one.value:g} {unit}", f"{one.low:g} to {one.high:g} {unit}", name) for one, name, unit in named]
+        title = f"How far each measure may move by itself, for at most {answer.plateau_g:g} g"
+        console.print(table_of(title, ("as found", "from, to", "of what"), moves))
     if answer.stock:
         stock = [(f"{one.thickness_mm:g}", *_figures(one.found)) for one in answer.stock]
         console.print(table_of("Steel as it is sold", ("mm", "design g", "saved g", "margin"), stock))
@@ -41,17 +43,12 @@ def _headline(answer: BestDesignAnswer) -> str:
     if answer.status == "uncovered":
         return f"uncovered: no kit with one of {answer.tried} designs tried covers a trip"
     best, share = answer.best, answer.share or 0.0
-    values = ", ".join(f"{_measure(field)} {value:g}" for field, value in best.values.items())
+    values = ", ".join(figure_words(field, value) for field, value in best.values.items())
     return (
         f"found: the best of {answer.tried} designs tried weighs {best.design_g:g} g; kits with it save "
         f"{best.saved_g:g} g a trip, and it is in a lightest kit of {share:.0%} of the trips\n"
         f"design: {values}"
     )
-
-
-def _measure(field: str) -> str:
-    """Return a measure in short."""
-    return field.removeprefix("drawing.")
 
 
 def _figures(one: TriedDesign | None) -> tuple[str, str, str]:

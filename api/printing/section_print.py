@@ -5,6 +5,7 @@ from rich.text import Text
 from api.printing.kit_print import print_list
 from api.printing.question_print import table_of
 from api.printing.told_console import ToldConsole
+from catalog.bench.variation import measure_words
 from solver.makers.piece_spread import QuantitySpread, ToleranceAnswer
 from solver.reports.minimum_section_report import MinimumSectionAnswer
 
@@ -18,7 +19,7 @@ def print_minimum_section(answer: MinimumSectionAnswer) -> None:
             continue
         console.print(Text(f"{end.text} As drawn it is {end.drawn:g} {end.unit}."))
         rows = [(f"{one.margin:+.2f}", one.case) for one in end.cases]
-        console.print(table_of(f"Cases of {end.field.removeprefix('drawing.')}", ("margin", "case"), rows))
+        console.print(table_of(f"Cases of the {measure_words(end.field)[0]}", ("margin", "case"), rows))
     print_list(console, "Cautions", [one.text for one in answer.cautions])
     print_list(console, "Assumed, not known", [", ".join(one.id for one in answer.assumptions)])
 
@@ -31,12 +32,15 @@ def print_tolerance(answer: ToleranceAnswer) -> None:
     if answer.sound_share is not None:
         console.print(Text(f"{answer.sound_share:.0%} of the pieces stand every load."))
     rows = [
-        (_figure(one.drawn), f"{_figure(one.low)} to {_figure(one.high)}", one.unit, f"{one.quantity}{_most(one)}")
+        (_in(one.unit, _figure(one.drawn)), _in(one.unit, f"{_figure(one.low)} to {_figure(one.high)}"), _of(one))
         for one in answer.spreads
     ]
-    told = ("drawn", "nine of ten", "unit", "of what; what matters most, by its share")
+    told = ("drawn", "nine of ten", "of what; what matters most, by its share")
     console.print(table_of("How pieces differ", told, rows))
-    held = [f"{one.field.removeprefix('drawing.')} {one.value:g} {one.unit} ±{one.off:.3g}" for one in answer.measures]
+    held = [
+        f"{measure_words(one.field)[0]} {_in(one.unit, f'{one.value:g}')} ± {_in(one.unit, f'{one.off:.3g}')}"
+        for one in answer.measures
+    ]
     print_list(console, "Tolerances (judged)", held)
     print_list(console, "Cautions", [one.text for one in answer.cautions])
 
@@ -46,9 +50,15 @@ def _figure(value: float) -> str:
     return f"{float(f'{value:.4g}'):g}"
 
 
-def _most(spread: QuantitySpread) -> str:
-    """Return the measure that matters most."""
+def _in(unit: str, figure: str) -> str:
+    """Return a figure with its unit, where it has one."""
+    return figure if unit == "-" else f"{figure} {'degrees' if unit == 'deg' else unit}"
+
+
+def _of(spread: QuantitySpread) -> str:
+    """Return what spreads, and the measure that matters most to it."""
+    name = spread.quantity.removesuffix("_mm").replace("_max", " reach").replace("_", " ")
     if not spread.effects:
-        return ""
+        return name
     first = spread.effects[0]
-    return f"; {first.field.removeprefix('drawing.')} {first.share:.0%}"
+    return f"{name}; {measure_words(first.field)[0]} {first.share:.0%}"

@@ -19,11 +19,16 @@ def beside_us(text: str) -> str:
 
 
 def us_figure(number: str, unit: str) -> str:
-    """Return a metric figure in the US unit, at most two decimals, with its sign where it has one."""
+    """Return a metric figure in the US unit, with its sign where it has one.
+
+    At most two decimals, or one digit of what would be nothing by then.
+    """
     measure = US_MEASURES[unit.lower()]
     signed = number.startswith(("+", "-"))
     value = float(number) * measure.each + (0.0 if number.startswith("+") else measure.start)
     told = f"{value:+.2f}" if signed and number.startswith("+") else f"{value:.2f}"
+    if value and not float(told):
+        return f"{value:.1g}"
     return told.rstrip("0").rstrip(".")
 
 

@@ -10,7 +10,7 @@ from fastapi.responses import Response
 from api.settings.settings import Settings
 from api.web.web_file import ASK_AGAIN, FOR_EVER, WebFile, packaged
 
-VERSIONS = ("1.0.0", "1.1.0", "1.2.0", "1.3.0", "1.4.0")  # oldest first; bytes that were released once stay
+_VERSIONS = ("1.0.0", "1.1.0", "1.2.0", "1.3.0", "1.4.0")  # oldest first; bytes that were released once stay
 _FILES = ("kitwright.js", "frame.js")
 _FOR_ANY_ORIGIN = {"Access-Control-Allow-Origin": "*", "Cross-Origin-Resource-Policy": "cross-origin"}
 PAGE_HEADERS = {"Permissions-Policy": "camera=(), geolocation=(), microphone=()"}
@@ -29,7 +29,7 @@ def module(version: str, name: str) -> WebFile:
     Raises:
         KeyError: there is no such version or file.
     """
-    if version not in VERSIONS or name not in _FILES:
+    if version not in _VERSIONS or name not in _FILES:
         raise KeyError(f"{version}/{name}")
     return packaged(f"embed/v{version}/{name}")
 
@@ -45,7 +45,7 @@ async def get_inventory(request: Request) -> Any:
             "integrity": module(version, "kitwright.js").integrity,
             "bytes": len(module(version, "kitwright.js").body),
         }
-        for version in VERSIONS
+        for version in _VERSIONS
     ]
     return {"items": items, "next": None}
 
@@ -72,6 +72,6 @@ async def get_frame(request: Request) -> Response:
 def _frame_page() -> WebFile:
     """Return the frame, pinned to the bytes of the newest version."""
     page = packaged("frame.html")
-    pinned = {name.removesuffix(".js"): module(VERSIONS[-1], name).integrity for name in _FILES}
-    text = Template(page.body.decode()).substitute(version=VERSIONS[-1], **pinned)
+    pinned = {name.removesuffix(".js"): module(_VERSIONS[-1], name).integrity for name in _FILES}
+    text = Template(page.body.decode()).substitute(version=_VERSIONS[-1], **pinned)
     return WebFile(text.encode(), page.media_type)

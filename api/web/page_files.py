@@ -12,7 +12,7 @@ from fastapi.responses import Response
 from pydantic_core import to_json
 
 from api.examples.invented import example_trips
-from api.web.embed_files import PAGE_HEADERS, VERSIONS, module
+from api.web.embed_files import PAGE_HEADERS
 from api.web.script_bundle import bundled
 from api.web.trip_inputs import inputs
 from api.web.web_file import ASK_AGAIN, FOR_EVER, MEDIA_TYPES, WebFile, edition_of, packaged
@@ -62,11 +62,10 @@ def _folder() -> Traversable:
 
 
 def _modules() -> dict[str, str]:
-    """Return the modules of the page by path: those of its rooms, the entry and the newest element."""
+    """Return the modules of the page by path: those of its rooms, and the entry."""
     rooms = [room for room in _folder().iterdir() if room.is_dir()]
     texts = {f"{room.name}/{item.name}": item.read_text("utf-8") for room in rooms for item in room.iterdir()}
-    element = module(VERSIONS[-1], "kitwright.js").body.decode()
-    return {**texts, "kitwright.js": element, _ENTRY: _folder().joinpath(_ENTRY).read_text("utf-8")}
+    return {**texts, _ENTRY: _folder().joinpath(_ENTRY).read_text("utf-8")}
 
 
 @cache
@@ -81,12 +80,22 @@ def _style() -> WebFile:
     return packaged(f"{_FOLDER}/{_STYLE}")
 
 
+def _mark() -> str:
+    """Return the mark as it stands in the page: a picture of its own file would be a document more to draw."""
+    return (
+        packaged(f"{_FOLDER}/mark.svg")
+        .body.decode()
+        .strip()
+        .replace("<svg ", '<svg aria-hidden="true" width="30" height="30" ', 1)
+    )
+
+
 @cache
 def filled(name: str) -> WebFile:
     """Return a file that names the edition and what belongs to it."""
     kept = ["/", *(f"/page/{_edition()}/{asset}" for asset in _assets() if not asset.endswith(".txt"))]
     file = packaged(f"{_FOLDER}/{name}")
-    more = {"kept": json.dumps(kept), "style": _style().body.decode()}
+    more = {"kept": json.dumps(kept), "style": _style().body.decode(), "mark": _mark()}
     text = Template(file.body.decode()).substitute(edition=_edition(), **more, **inputs())
     return WebFile(text.encode(), file.media_type)
 

@@ -136,7 +136,18 @@ def figure_words(field: str, value: float | str) -> str:
         field: path of the figure; a unit at its end goes behind the value.
         value: the figure [as the unit says], or a word.
     """
+    name, unit = measure_words(field)
+    if isinstance(value, str):
+        return f"{name} {value}"
+    return f"{name} {value:g} {unit}".rstrip()
+
+
+def measure_words(field: str) -> tuple[str, str]:
+    """Return what a figure of a design is called, and its unit: `drawing.handle.width_mm` is "handle width", "mm".
+
+    Args:
+        field: path of the figure; the unit is what its end names, empty where that is none.
+    """
     words = field.removeprefix("drawing.").replace(".", " ").replace("_", " ").split()
-    unit = _UNIT_WORDS.get(words[-1]) if len(words) > 1 and not isinstance(value, str) else None
-    told = value if isinstance(value, str) else f"{value:g}"
-    return f"{' '.join(words)} {told}" if unit is None else f"{' '.join(words[:-1])} {told} {unit}"
+    unit = _UNIT_WORDS.get(words[-1], "") if len(words) > 1 else ""
+    return " ".join(words[:-1] if unit else words), unit

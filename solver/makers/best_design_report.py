@@ -14,6 +14,7 @@ from catalog.bench.design import Design
 from catalog.bench.design_limit import loosened
 from catalog.bench.design_measure import design_measures, usual_measures, value_at
 from catalog.bench.feasibility import LIMIT_NAMES, LimitName
+from catalog.bench.variation import measure_words
 from catalog.making.making_caution import making_cautions
 from catalog.making.stock import stock_thicknesses
 from catalog.tables.whole_number import whole
@@ -320,7 +321,10 @@ def _holding(best: Weighed, asked: _Asked) -> Iterable[HeldBy]:
         share = one.share(best.values[one.field])
         end = "low" if share < _AT_AN_END else "high" if share > 1 - _AT_AN_END else None
         if end is not None:
-            text = f"{one.field} stands at the {end} end of its range, {getattr(one, end):g}."
+            name, unit = measure_words(one.field)
+            text = (
+                f"{name.capitalize()} stands at the {end} end of its range, {f'{getattr(one, end):g} {unit}'.strip()}."
+            )
             yield HeldBy(kind="range", name=one.field, text=text)
 
 

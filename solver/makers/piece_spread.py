@@ -11,6 +11,7 @@ from pydantic import Field, ValidationError
 from catalog.bench.design import Design, bare_mass_g
 from catalog.bench.rating import rate
 from catalog.bench.tolerance import PROCESSES, Process, Tolerance, tolerances
+from catalog.bench.variation import measure_words
 from catalog.making.making_caution import MakingCaution, making_cautions
 from catalog.maths.stratified import normal_draws
 from catalog.tables.number import Floats
@@ -258,5 +259,5 @@ def _text(mass: QuantitySpread, made: int) -> str:
         return told
     first = mass.effects[0]
     by_most = max(abs(first.at_low), abs(first.at_high))
-    name = first.field.removeprefix("drawing.")
-    return f"{told} What matters most is {name}: by itself {by_most:.1f} g at its tolerance."
+    name, _ = measure_words(first.field)
+    return f"{told} What matters most is the {name}: by itself {by_most:.1f} g at its tolerance."

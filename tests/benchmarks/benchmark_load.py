@@ -12,7 +12,6 @@ solve and a job.
 import argparse
 import os
 import random
-import subprocess
 import sys
 import tempfile
 from collections.abc import Iterator
@@ -24,7 +23,7 @@ from time import sleep
 from typing import Any
 
 from load import order
-from server import Server, address, served
+from server import Server, running, served
 from steiner import bose, steiner_trip, tripled
 from tree import SUPPORT
 
@@ -87,16 +86,10 @@ def measured(service: Server, requests: list[dict[str, Any]], **more: Any) -> di
 @contextmanager
 def empty_service(folder: Path, *, workers: int) -> Iterator[Server]:
     """The empty endpoint, served as the service is."""
-    log = folder / "empty.log"
     command = [sys.executable, "-m", "uvicorn", "empty_service:app", "--port", "0", "--no-access-log"]
     command += ["--workers", str(workers), "--loop", "uvloop", "--http", "httptools", "--app-dir", "."]
-    with log.open("w") as stream:
-        process = subprocess.Popen(command, stdout=stream, stderr=subprocess.STDOUT, cwd=SUPPORT)
-    try:
-        yield Server(address(log, process, workers=workers), log, process.pid)
-    finally:
-        process.terminate()
-        process.wait()
+    with running(command, folder / "empty.log", workers=workers, cwd=SUPPORT) as server:
+        yield server
 
 
 def line(name: str, report: dict[str, Any], against: float | None = None) -> None:

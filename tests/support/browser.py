@@ -64,7 +64,8 @@ def watched_pages(browser: Browser, *, known: tuple[str, ...] = ()) -> Iterator[
     yield open_page
     for context in contexts:
         context.close()
-    assert [line for line in wrong if not any(one in line for one in ("status of 422", *known))] == []
+    unknown = [line for line in wrong if not any(one in line for one in ("status of 422", *known))]
+    assert not unknown, unknown
 
 
 @dataclass(frozen=True)

@@ -62,17 +62,24 @@ class Server:
 
 
 @contextmanager
-def served(folder: Path, **settings: object) -> Iterator[Server]:
-    """The service by settings of its own, named as in api/settings/settings.py; gone when the block ends."""
-    log = folder / "service.log"
-    environment = os.environ | {f"KITWRIGHT_{name.upper()}": str(value) for name, value in settings.items()}
+def running(command: list[str], log: Path, *, workers: int = 1, **options: Any) -> Iterator[Server]:
+    """A service that a command starts, with its log in a file; gone when the block ends."""
     with log.open("w", encoding="utf-8") as stream:
-        process = subprocess.Popen(COMMAND, stdout=stream, stderr=subprocess.STDOUT, cwd=folder, env=environment)
+        process = subprocess.Popen(command, stdout=stream, stderr=subprocess.STDOUT, **options)
     try:
-        yield Server(address(log, process, workers=int(str(settings.get("workers", 1)))), log, process.pid)
+        yield Server(address(log, process, workers=workers), log, process.pid)
     finally:
         process.terminate()
         process.wait(LONG_S)
+
+
+@contextmanager
+def served(folder: Path, **settings: object) -> Iterator[Server]:
+    """The service by settings of its own, named as in api/settings/settings.py; gone when the block ends."""
+    environment = os.environ | {f"KITWRIGHT_{name.upper()}": str(value) for name, value in settings.items()}
+    workers = int(str(settings.get("workers", 1)))
+    with running(COMMAND, folder / "service.log", workers=workers, cwd=folder, env=environment) as server:
+        yield server
 
 
 def listens(host: str, port: int) -> bool:

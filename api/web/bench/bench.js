@@ -10,6 +10,7 @@ import { grams, useUnits } from "./figures.js";
 import { coded, isDesign, keep, kept } from "./memory.js";
 import { recall, remember, TRIP, UNITS } from "../page/device/memory.js";
 import { Past } from "../page/device/past.js";
+import { readerUnits } from "../page/device/reader_units.js";
 import { pictures } from "./picture.js";
 import { Sweep } from "./sweep.js";
 import { tellTool } from "./tool_report.js";
@@ -119,7 +120,7 @@ class Bench {
       this.#changed(0);
     });
     for (const input of document.querySelectorAll("[name=units]")) {
-      input.checked = input.value === (recall(UNITS) === "us" ? "us" : "metric");
+      input.checked = input.value === readerUnits();
       input.addEventListener("change", () => {
         useUnits(input.value);
         remember(UNITS, input.value);
@@ -389,11 +390,12 @@ class Bench {
   }
 }
 
-useUnits(recall(UNITS) === "us" ? "us" : "metric");
+useUnits(readerUnits());
 try {
   const response = await fetch(new URL("tables.json", import.meta.url));
   new Bench(await response.json());
   document.documentElement.dataset.ready = "";
+  performance.mark("heard"); // from now on, what is drawn is reckoned
 } catch (error) {
   byId("told").hidden = false;
   byId("told").textContent = `The bench can’t be shown: ${error.message}.`;

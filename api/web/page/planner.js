@@ -1,6 +1,5 @@
 /** The planner: the sentence and its folds, the kit that follows while one types, and what goes beyond the kit. */
 
-import { Figures, node } from "./kitwright.js";
 import { Assumed } from "./answer/assumed.js";
 import { BadNight } from "./answer/bad_night.js";
 import { Care } from "./answer/care.js";
@@ -22,6 +21,9 @@ import { Past } from "./device/past.js";
 import { readerUnits } from "./device/reader_units.js";
 import { post, Refusal } from "./device/service.js";
 import { fragmentOf, tripOf } from "./device/share_link.js";
+import { Figures } from "./parts/figures.js";
+import { afterFirstFrame } from "./parts/first_frame.js";
+import { node } from "./parts/node.js";
 import { FrontPlot } from "./plots/front_plot.js";
 import { ReachPlot } from "./plots/reach_plot.js";
 import { firstTrip } from "./trip/first_trip.js";
@@ -46,7 +48,7 @@ function inTheForm({ pointer, detail }) {
 const place = (id) => document.getElementById(id);
 
 class Planner {
-  #abort = new AbortController();
+  #abort = null; // what ends the questions about the trip before
   #timer = 0;
   #shown = {}; // what the last plan gave: trip, quick, full (as far as it is told), front, sure
   #naming = new Naming();
@@ -92,17 +94,18 @@ class Planner {
 
   async start() {
     if (matchMedia("(min-width: 60rem)").matches) for (const fold of [place("more"), document.querySelector(".fold")]) fold.open = true;
+    this.#useUnits(readerUnits());
     this.#showFirst();
-    this.#setUnits(readerUnits());
     if (this.form.takeEarly()) this.#keepDraft();
     await this.plan();
+    keepPage();
     await this.#loadTables();
   }
 
   /** Plan the trip of the form: the kit first, then what goes beyond it. */
   async plan() {
     clearTimeout(this.#timer);
-    this.#abort.abort();
+    this.#abort?.abort();
     const { signal } = (this.#abort = new AbortController());
     const { trip, faults } = this.form;
     this.#past.keep(trip);
@@ -231,16 +234,23 @@ class Planner {
   }
 
   get #figures() {
-    return new Figures("en", this.#units);
+    return new Figures(this.#units);
   }
 
-  #setUnits(units) {
+  #useUnits(units) {
     this.#units = units === "us" ? "us" : "metric";
-    remember(UNITS, this.#units);
     document.querySelector(`[name=units][value=${this.#units}]`).checked = true;
     this.#naming.figures = this.#figures;
-    this.form.units = this.#units;
+    this.form.useUnits(this.#units);
     this.own.tell(this.#figures, this.#naming);
+  }
+
+  /** Tell all in these units, from now on and on this device. */
+  #setUnits(units) {
+    const { trip } = this.form;
+    this.#useUnits(units);
+    remember(UNITS, this.#units);
+    this.form.show(trip);
     this.#draw();
   }
 
@@ -392,6 +402,8 @@ class Planner {
   }
 }
 
-keepPage();
-tellNetwork(place("offline"));
-await new Planner().start();
+await afterFirstFrame(() => {
+  tellNetwork(place("offline"));
+  new Planner().start();
+  performance.mark("heard"); // from now on, what is typed is planned
+});

@@ -79,7 +79,9 @@ TOLD: dict[tuple[str, float, str], str] = {  # NIST SP 811, appendix B.9: a poun
 def test_assumed_figures_stand_in_the_units_of_the_reader(browser: Browser) -> None:
     """Also where a unit holds others."""
     page = browser.new_page()
-    source = "".join(packaged(f"page/answer/{name}.js").body.decode() for name in ("told_units", "naming"))
+    source = "".join(
+        packaged(f"page/{name}.js").body.decode() for name in ("parts/figures", "answer/told_units", "answer/naming")
+    )
     source = re.sub(r"^(import|export) .*$", "", source, flags=re.MULTILINE) + "export { Naming };"
     told = page.evaluate(TELL, [source, [list(one) for one in TOLD]])
     assert dict(zip(TOLD, told, strict=True)) == TOLD

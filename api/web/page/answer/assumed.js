@@ -1,6 +1,6 @@
 /** What is assumed, not known: every figure with its band. */
 
-import { node } from "../kitwright.js";
+import { node } from "../parts/node.js";
 import { sentence } from "./naming.js";
 
 class Assumed {

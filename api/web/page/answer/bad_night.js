@@ -1,7 +1,7 @@
 /** What the kit does when something goes wrong: asked when its fold is opened, each case with the lightest kit that bears it. */
 
 import { post, Refusal } from "../device/service.js";
-import { node } from "../kitwright.js";
+import { node } from "../parts/node.js";
 import { sentence } from "./naming.js";
 
 const CASES = { longer: "A night longer", colder: "Colder air", wet: "All wood is wet outside", "all-weather": "Longer, colder and wet at once", lost: "The most used tool is lost", hurt: "One of you is hurt" };

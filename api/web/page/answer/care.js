@@ -1,6 +1,6 @@
 /** Cautions: those of this kit and this weather first, a sentence each; the rest, and all of them in full, folded. */
 
-import { node } from "../kitwright.js";
+import { node } from "../parts/node.js";
 
 const EVERYWHERE = ["defer", "law-blades", "air-travel", "live-wood", "fire-rules", "cover-edges", "camp-fire"]; // true of any trip
 const FIRST = /^.{24,}?[.:](?=\s|$)/; // a sentence, or two where the first says little

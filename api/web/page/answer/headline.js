@@ -1,6 +1,6 @@
 /** The answer in figures: the line that stays in sight, and the panel with both lines of grams and the minutes. */
 
-import { node } from "../kitwright.js";
+import { node } from "../parts/node.js";
 import { joined, massOf, sentence } from "./naming.js";
 
 const HUNDRED = 100;

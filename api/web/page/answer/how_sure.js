@@ -1,6 +1,6 @@
 /** How sure the lightest kit is, the lightest that is sure enough, the biggest unknowns, and what to time first. */
 
-import { node } from "../kitwright.js";
+import { node } from "../parts/node.js";
 import { odds } from "./headline.js";
 
 const MOST_UNKNOWNS = 4; // the largest first; the rest matters little

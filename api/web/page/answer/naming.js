@@ -1,5 +1,6 @@
 /** What things are called: tools by the table, needs by what is asked; and sentences of the service with these names. */
 
+import { digits } from "../parts/figures.js";
 import { compoundUs, inUnits } from "./told_units.js";
 
 const VERBS = { buck: "Cut", split: "Split", saw: "Saw", chop: "Chop", carve: "Carve" };
@@ -7,10 +8,11 @@ const VERBS = { buck: "Cut", split: "Split", saw: "Saw", chop: "Chop", carve: "C
 const words = (id) => String(id).replaceAll("-", " ");
 const sentence = (text) => text.charAt(0).toUpperCase() + text.slice(1);
 
-/** Names as a list; those that hold commas are parted by more than a comma. */
+/** Names as a list; those that hold commas are parted by more than a comma. No Intl.ListFormat: its first costs as much as all other modules. */
 function joined(names) {
-  if (names.length > 2 && names.some((name) => name.includes(", "))) return `${names.slice(0, -1).join("; ")}; and ${names.at(-1)}`;
-  return new Intl.ListFormat("en", { type: "conjunction" }).format(names);
+  if (names.length < 3) return names.join(" and ");
+  const mark = names.some((name) => name.includes(", ")) ? ";" : ",";
+  return `${names.slice(0, -1).join(`${mark} `)}${mark} and ${names.at(-1)}`;
 }
 
 const copies = (tool) => tool.count || 1;
@@ -59,7 +61,7 @@ class Naming {
   }
 
   #plain(value) {
-    return new Intl.NumberFormat("en", { maximumFractionDigits: 3 }).format(value);
+    return digits(value, { maximumFractionDigits: 3 });
   }
 
   #inUnits(text) {

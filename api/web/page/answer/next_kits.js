@@ -1,6 +1,6 @@
 /** The next lightest kits, and what each costs and gives against the first. */
 
-import { node } from "../kitwright.js";
+import { node } from "../parts/node.js";
 import { idsOf, joined } from "./naming.js";
 
 const BETTER = { tools: "fewer tools", price: "cheaper", length: "shorter to pack", loss: "does all the work after the loss of any tool", backup: "two tools for each need" };

@@ -1,6 +1,6 @@
 /** A kit of one's own, checked against the trip: does it do, how far is it from the lightest, what to swap first. */
 
-import { node } from "../kitwright.js";
+import { node } from "../parts/node.js";
 import { ReachPlot } from "../plots/reach_plot.js";
 import { post, Refusal } from "../device/service.js";
 import { missing } from "./relief.js";

@@ -1,6 +1,6 @@
 /** The pack, heaviest first, each tool with why it is there; who carries what; what is done without a tool. */
 
-import { node } from "../kitwright.js";
+import { node } from "../parts/node.js";
 import { logEnd } from "../plots/log_end.js";
 import { copies, massOf, sentence, words } from "./naming.js";
 import { because, toldUse, usesOf } from "./uses.js";

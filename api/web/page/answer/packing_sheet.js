@@ -1,6 +1,6 @@
 /** The packing sheet: what is printed, on one page that needs no colours. */
 
-import { node } from "../kitwright.js";
+import { node } from "../parts/node.js";
 import { ofThisKit } from "./care.js";
 import { bannedOf, isPartial } from "./headline.js";
 import { idsOf, massOf, sentence } from "./naming.js";

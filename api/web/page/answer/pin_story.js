@@ -1,6 +1,6 @@
 /** How far each figure may change before another kit is the lightest, in plain words. */
 
-import { node } from "../kitwright.js";
+import { node } from "../parts/node.js";
 import { idsOf, sentence } from "./naming.js";
 
 const LARGEST_MM = 3000; // the service's range of a diameter: beyond it nothing is asked

@@ -1,6 +1,6 @@
 /** What to do where a trip can't be covered whole: what is missing, in plain words, and the two least changes that help. */
 
-import { node } from "../kitwright.js";
+import { node } from "../parts/node.js";
 import { bannedOf } from "./headline.js";
 import { joined, sentence, words } from "./naming.js";
 

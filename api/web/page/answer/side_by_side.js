@@ -1,7 +1,7 @@
 /** Two kits side by side for the trip: grams, minutes, what is left undone, how sure each is, price; and one is taken. */
 
 import { post, Refusal } from "../device/service.js";
-import { node } from "../kitwright.js";
+import { node } from "../parts/node.js";
 import { odds } from "./headline.js";
 
 const DRAWS = 64;

@@ -1,6 +1,6 @@
 /** The one step up: much less work for few grams. */
 
-import { node } from "../kitwright.js";
+import { node } from "../parts/node.js";
 
 class Upgrades {
   /** The best stands in `root`, the rest in `others`; `onTake` is given the ids of a kit to carry. */

@@ -1,6 +1,6 @@
 /** Trips with a name, kept on this device: open one, keep this one, let one go. */
 
-import { node } from "../kitwright.js";
+import { node } from "../parts/node.js";
 import { HalfTyped } from "./half_typed.js";
 import { recall, remember, TRIPS } from "./memory.js";
 

@@ -1,6 +1,6 @@
 /** What the plots share: the chart library under this page's policy, their table, and how they fit their place. */
 
-import { node } from "../kitwright.js";
+import { node } from "../parts/node.js";
 
 /** The library under this page's policy: it writes a style attribute, which style-src without 'unsafe-inline' refuses; the CSSOM may. */
 function tamed(library) {
@@ -15,12 +15,13 @@ function tamed(library) {
   return library;
 }
 
-/** The chart library, once it is there: the page does not wait for it, since every plot has a table. */
-const charts = new Promise((resolve) => {
-  const give = () => resolve(tamed(globalThis.Chartist));
-  if (globalThis.Chartist) give();
-  else document.querySelector("#charts").addEventListener("load", give);
-});
+let library = null;
+
+/** Give the chart library once it is there: no answer waits for it, since every plot has a table. */
+function withCharts(use) {
+  library ??= import("./chartist-1.5.0.js").then(() => tamed(globalThis.Chartist));
+  library.then(use, () => { library = null; }); // without a network: asked for again
+}
 
 /** A plain table; `cells` are rows of texts. */
 function tableOf(heads, cells) {
@@ -35,4 +36,4 @@ function scalable(svg) {
   if (width && height) drawn.setAttribute("viewBox", `0 0 ${width} ${height}`);
 }
 
-export { charts, scalable, tableOf };
+export { scalable, tableOf, withCharts };

@@ -1,7 +1,7 @@
 /** Every kit that none beats in grams and minutes a day: a plot to hover, and to pick from. */
 
-import { charts, scalable, tableOf } from "./drawing.js";
-import { node } from "../kitwright.js";
+import { scalable, tableOf, withCharts } from "./drawing.js";
+import { node } from "../parts/node.js";
 import { shown } from "../trip/measure.js";
 
 const HEIGHT_PX = 300;
@@ -49,10 +49,6 @@ class FrontPlot {
     root.closest("details").addEventListener("toggle", () => this.#redraw());
     for (const kind of ["pointermove", "pointerdown"]) this.picture.addEventListener(kind, (event) => this.#near(event));
     this.wait();
-    charts.then((library) => {
-      this.library = library;
-      this.#redraw();
-    });
   }
 
   wait() {
@@ -68,6 +64,12 @@ class FrontPlot {
   /** `front` is the service's answer; `limit` the minutes a day that the trip allows, `ids` the kit that was chosen. */
   show(front, { limit, ids, figures, naming }) {
     Object.assign(this, { limit, figures, naming });
+    if (!this.library) {
+      withCharts((library) => {
+        this.library = library;
+        this.#redraw();
+      });
+    }
     this.#points = front.points;
     this.inside.hidden = !front.points.length;
     this.said.textContent = this.#sentence(front);

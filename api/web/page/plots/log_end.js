@@ -1,15 +1,9 @@
 /** The end of a log, drawn inside the circle that a tool reaches; of a piece to be split, a quarter of it. */
 
-const SVG = "http://www.w3.org/2000/svg";
+import { shape } from "../parts/node.js";
+
 const REACH = 18;
 const SIDE = 26; // of a quarter
-
-function shape(name, given, ...children) {
-  const made = document.createElementNS(SVG, name);
-  for (const [key, value] of Object.entries(given)) made.setAttribute(key, value);
-  made.append(...children);
-  return made;
-}
 
 const circle = (name, r) => shape("circle", { class: name, cx: 20, cy: 20, r: r.toFixed(2) });
 

@@ -1,7 +1,7 @@
 /** How thick the wood of each need is, against what each tool of the kit reaches. */
 
-import { charts, scalable, tableOf } from "./drawing.js";
-import { node } from "../kitwright.js";
+import { scalable, tableOf, withCharts } from "./drawing.js";
+import { node } from "../parts/node.js";
 import { sentence } from "../answer/naming.js";
 import { shown } from "../trip/measure.js";
 
@@ -61,14 +61,18 @@ class ReachPlot {
     root.append(this.said, this.picture, this.key, node("details", {}, node("summary", { textContent: "As a table" }), this.table));
     const again = () => this.shown && this.show(...this.shown);
     root.closest("details")?.addEventListener("toggle", again); // a closed fold has no room to draw in
-    charts.then((library) => {
+  }
+
+  #load() {
+    withCharts((library) => {
       this.library = library;
-      again();
+      this.show(...this.shown);
     });
   }
 
   show(answer, figures, naming) {
     this.shown = [answer, figures, naming];
+    if (!this.library) this.#load();
     const rows = rowsOf(answer, figures, naming);
     this.picture.hidden = this.key.hidden = !rows.length;
     this.said.textContent = this.#sentence(rows, figures, naming);

@@ -1,7 +1,7 @@
 /** Tools of one's own, added to the table: each works like a tool of the table, and has its own name and mass. */
 
 import { HalfTyped } from "../device/half_typed.js";
-import { node } from "../kitwright.js";
+import { node } from "../parts/node.js";
 import { figureIn, unitName } from "./measure.js";
 
 const LIKE = "-like-"; // an id tells what the tool works like

@@ -1,6 +1,6 @@
 /** Which tools may go, which must, those of one's own, what a stopwatch said of them, and a stored catalog to choose from. */
 
-import { node } from "../kitwright.js";
+import { node } from "../parts/node.js";
 import { AddedTools } from "./added_tools.js";
 import { StoredCatalog } from "./stored_catalog.js";
 import { Timings } from "./timings.js";

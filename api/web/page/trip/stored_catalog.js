@@ -1,6 +1,6 @@
 /** A catalog that is stored on the service: its name goes with the trip, its key stays in this tab. */
 
-import { node } from "../kitwright.js";
+import { node } from "../parts/node.js";
 import { recall, remember, TAB_KEY } from "../device/memory.js";
 import { get, Refusal, useKey } from "../device/service.js";
 

@@ -1,7 +1,7 @@
 /** Work that was timed with a stopwatch: each record says how quick a tool is, and the trip is planned with it. */
 
 import { halfTyped, HalfTyped, keepHalf } from "../device/half_typed.js";
-import { node } from "../kitwright.js";
+import { node } from "../parts/node.js";
 import { figureIn, unitName } from "./measure.js";
 import { select } from "./work_rows.js";
 

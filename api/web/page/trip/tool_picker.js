@@ -1,6 +1,6 @@
 /** Tools to tick, by kind, with a box to search in. */
 
-import { node } from "../kitwright.js";
+import { node } from "../parts/node.js";
 
 let made = 0;
 

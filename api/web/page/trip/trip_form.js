@@ -1,6 +1,7 @@
 /** The form: a trip in, a trip out. What it has no field for is kept as it came. */
 
-import { Figures, node } from "../kitwright.js";
+import { Figures } from "../parts/figures.js";
+import { node } from "../parts/node.js";
 import { figureIn, figuresIn, Misread, shown, unitName } from "./measure.js";
 import { MyTools } from "./my_tools.js";
 import { partyAsText, partyIn } from "./party.js";
@@ -38,7 +39,7 @@ function touched(control) {
 class TripForm {
   #trip = {};
   #units = "metric";
-  #figures = new Figures("en", "metric");
+  #figures = new Figures("metric");
 
   /** `onEdit` is called whenever a person changes something; with true where the change is complete. `onTable` is given rows to choose from. */
   constructor(form, { onEdit, onTable, nameOf }) {
@@ -105,14 +106,13 @@ class TripForm {
     this.#showLists(trip); // never what is being typed in a field of its own
   }
 
-  set units(units) {
-    const trip = this.trip;
+  /** Write figures in these units from the next trip on that is shown. */
+  useUnits(units) {
     this.#units = units;
-    this.#figures = new Figures("en", units);
+    this.#figures = new Figures(units);
     for (const place of this.form.querySelectorAll("[data-unit]")) place.textContent = unitName(place.dataset.unit, units);
     this.form.querySelector("#thick-example").textContent = units === "us" ? "1.5 3 5" : "40 75 120";
     this.form.querySelector("#members-example").textContent = this.#partyForm.form;
-    this.show(trip);
   }
 
   show(trip) {
@@ -203,11 +203,13 @@ class TripForm {
   #write(control, value) {
     const { measure, absent, party } = control.dataset;
     const figure = (one) => (typeof one === "number" ? this.#figures.editable(shown(one, measure, this.#units)) : String(one));
+    const none = value === undefined || value === null;
     if (control.type === "checkbox") control.checked = value ?? absent === "true";
-    else if (control.tagName === "SELECT") choose(control, value === undefined || value === null ? this.#usual(control) : String(value));
-    else if (value === undefined || value === null) control.value = "";
-    else if (party !== undefined) control.value = partyAsText(value, figure);
-    else control.value = Array.isArray(value) ? value.map(figure).join(" ") : figure(value);
+    else if (control.tagName === "SELECT") choose(control, none ? this.#usual(control) : String(value));
+    else {
+      const text = none ? "" : party !== undefined ? partyAsText(value, figure) : [value].flat().map(figure).join(" ");
+      if (control.value !== text) control.value = text; // writing one lays out the page
+    }
     control.dataset.shown = control.value;
   }
 

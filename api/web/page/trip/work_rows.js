@@ -1,6 +1,6 @@
 /** A list of work in the form, a row each, with a button to add one: camp work, or stated cutting. */
 
-import { node } from "../kitwright.js";
+import { node } from "../parts/node.js";
 
 let made = 0;
 

@@ -1,0 +1,73 @@
+/** Figures with their units, as a reader of these units has them. */
+
+const MM_PER_INCH = 25.4; // international inch
+const G_PER_OUNCE = 28.349523125; // international avoirdupois ounce
+const OUNCES_PER_POUND = 16;
+const LEAST_WHOLE_MIN = 9.5; // from here on minutes are told without decimals
+const LEAST_WHOLE_G = 10;
+const HUNDREDTHS = 100;
+
+const formats = new Map(); // by their options: a browser takes some tenths of a millisecond to make one
+
+/** A number in digits. */
+function digits(value, options) {
+  const key = JSON.stringify(options);
+  if (!formats.has(key)) formats.set(key, new Intl.NumberFormat("en", options));
+  return formats.get(key).format(value);
+}
+
+class Figures {
+  /** `units` are metric or us. */
+  constructor(units) {
+    this.us = units === "us";
+  }
+
+  format(value, options = {}) {
+    return digits(value, { maximumFractionDigits: 1, ...options });
+  }
+
+  #unit(value, unit, decimals) {
+    return `${this.format(value, { maximumFractionDigits: decimals })} ${unit}`;
+  }
+
+  mass(grams) {
+    if (!this.us) return this.#unit(grams, "g", grams < LEAST_WHOLE_G ? 1 : 0);
+    const ounces = Math.round((10 * grams) / G_PER_OUNCE) / 10;
+    const pounds = Math.floor(ounces / OUNCES_PER_POUND);
+    const rest = this.#unit(ounces - pounds * OUNCES_PER_POUND, "oz", 1);
+    return pounds ? `${this.#unit(pounds, "lb", 0)} ${rest}` : rest;
+  }
+
+  firewood(kilograms) {
+    const pounds = (1000 * kilograms) / G_PER_OUNCE / OUNCES_PER_POUND;
+    if (this.us) return pounds < 1 ? this.mass(1000 * kilograms) : this.#unit(pounds, "lb", 1);
+    return kilograms < 1 ? this.mass(1000 * kilograms) : this.#unit(kilograms, "kg", 1);
+  }
+
+  length(mm) {
+    return this.us ? this.#unit(mm / MM_PER_INCH, "in", 2) : this.#unit(mm, "mm", 0);
+  }
+
+  minutes(value) {
+    return this.#unit(value, "min", value < LEAST_WHOLE_MIN ? 1 : 0);
+  }
+
+  /** The short name of the unit of lengths. */
+  get lengthName() {
+    return this.us ? "in" : "mm";
+  }
+
+  /** A shortfall of the service in its unit (mm, g, min, ...). */
+  shortfall(value, unit) {
+    const known = { mm: () => this.length(value), g: () => this.mass(value), kg: () => this.firewood(value), "kg a day": () => this.firewood(value) };
+    const minutes = /^min/.test(unit) ? () => this.minutes(value) : null;
+    return (known[unit] ?? minutes ?? (() => `${this.format(value, { maximumFractionDigits: 2 })} ${unit}`))();
+  }
+
+  /** The text of a number to be edited. */
+  editable(value) {
+    return Number.isFinite(value) ? String(Math.round(value * HUNDREDTHS) / HUNDREDTHS) : "";
+  }
+}
+
+export { digits, Figures };
