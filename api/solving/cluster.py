@@ -11,7 +11,8 @@ from api.settings.refused import Refused
 
 _Job = TypeVar("_Job")
 _Found = TypeVar("_Found")
-_AT_ONCE = 8  # jobs that a worker takes at a time
+_AT_ONCE = 32  # jobs that a worker takes at a time at most: a task costs scheduler and client some milliseconds
+_SHARES = 8  # judged: a worker takes at most this part of its share of what is left, so that all end alike
 _RETRIES = 5  # judged: workers that may die over some jobs before the run gives up
 _WAIT_S = 30  # judged: for the scheduler to answer, and for a first worker
 _LOOK_S = 0.02  # judged: between two looks at what has come
@@ -82,7 +83,7 @@ def done_by_cluster(
             raise Refused(f"the cluster at {cluster.address} has no workers") from error
         # A task of its own, so that it is made again where the worker that holds it dies.
         held = client.submit(_kept, shared, pure=False, retries=_RETRIES)
-        batches = [list(jobs[first : first + _AT_ONCE]) for first in range(0, len(jobs), _AT_ONCE)]
+        batches = _batches(jobs, workers=sum(client.nthreads().values()))
         tasks = [client.submit(_worked, work, held, batch, pure=False, retries=_RETRIES) for batch in batches]
         try:
             coming = engine.as_completed(tasks, loop=client.loop, with_results=True)
@@ -99,6 +100,17 @@ def done_by_cluster(
             raise Refused(f"{cluster.address}: too many workers died over the same trips") from error
         finally:
             client.cancel(tasks)
+
+
+def _batches(jobs: Sequence[_Job], *, workers: int) -> list[Sequence[_Job]]:
+    """Return jobs in batches, smaller and smaller towards the end."""
+    batches: list[Sequence[_Job]] = []
+    first = 0
+    while first < len(jobs):
+        size = min(_AT_ONCE, max(1, (len(jobs) - first) // (_SHARES * max(1, workers))))
+        batches.append(jobs[first : first + size])
+        first += size
+    return batches
 
 
 def _check_release(release: str, cluster: Cluster) -> None:

@@ -13,13 +13,12 @@ from api.workshop.ring_set import shape_of
 from api.workshop.sheet_plan import OUTLINE_LAYER
 from api.workshop.svg_lines import lines_of_svg
 from catalog.bench.design import Design, bare_mass_g
-from catalog.drawings.axe_drawing import AxeDrawing
+from catalog.drawings.axe_drawing import POLL_MM, AxeDrawing
 from catalog.drawings.knife import KnifeDrawing
 from catalog.tables.wrong_value import sentence_of
 
 FileKind = Literal["svg", "dxf"]
 _READERS: dict[FileKind, Callable[..., Any]] = {"svg": lines_of_svg, "dxf": lines_of_dxf}
-_POLL_MM = 2.0  # judged: steel behind the eye, as the drawing of an axe has it
 _DECIMALS = 3  # judged: a micrometre
 _PIN_ROOM = 1.15  # judged: a hole so much wider than a pin is still the pin's
 
@@ -185,14 +184,13 @@ def _saw(profile: Profile, notes: list[str]) -> dict[str, Any]:
 
 def _axe(axe: AxeDrawing, profile: Profile, form: ReadingForm, notes: list[str]) -> dict[str, Any]:
     """Return what the outline of a head changes: its mass follows its area, as thick on average as before."""
-    eye_mm = form.from_mm or axe.handle.width_mm + _POLL_MM
+    eye_mm = form.from_mm or axe.handle.width_mm + POLL_MM
     reach_mm = profile.height_mm - eye_mm
     if reach_mm <= 0:
         raise OutlineRefused(f"the head is {profile.height_mm:g} mm from poll to edge, no more than to the eye's front")
     geometry = library("shapely")
     low = profile.polygon.intersection(geometry.box(-1, -1, profile.length_mm + 1, reach_mm / 2))
     eye = profile.polygon.intersection(geometry.box(-1, reach_mm, profile.length_mm + 1, profile.height_mm + 1))
-    before_mm2 = _head_area_mm2(axe)
     notes.append(
         f"The head weighs as its area, {profile.area_mm2:.0f} mm2, at the mean thickness of the design that it is like."
     )
@@ -200,11 +198,5 @@ def _axe(axe: AxeDrawing, profile: Profile, form: ReadingForm, notes: list[str])
         "drawing.bit_width_mm": low.bounds[2] - low.bounds[0],
         "drawing.head_height_mm": eye.bounds[2] - eye.bounds[0],
         "drawing.bit_reach_mm": reach_mm,
-        "drawing.head_mass_g": axe.head_mass_g * profile.area_mm2 / before_mm2,
+        "drawing.head_mass_g": axe.head_mass_g * profile.area_mm2 / axe.side_mm2,
     }
-
-
-def _head_area_mm2(axe: AxeDrawing) -> float:
-    """Return the area of the side view of a head as drawn: the block of the eye, and a trapezoid to the edge [mm2]."""
-    block = axe.head_height_mm * (axe.handle.width_mm + _POLL_MM)
-    return block + (axe.head_height_mm + axe.bit_width_mm) / 2 * axe.bit_reach_mm

@@ -8,7 +8,7 @@ from api.workshop.outline_file import Corner2D
 from api.workshop.sheet_plan import Circled, Layer, MeasureLine, Stroke, View, figure_text
 from catalog.bench.design import Design
 from catalog.bench.tolerance import Process, Tolerance, tolerances
-from catalog.drawings.axe_drawing import AxeDrawing
+from catalog.drawings.axe_drawing import POLL_MM, AxeDrawing
 from catalog.drawings.handle import HandleDrawing
 from catalog.drawings.knife import KnifeDrawing
 from catalog.drawings.saw_drawing import BowSawDrawing, FoldingSawDrawing, SawBlade
@@ -18,7 +18,6 @@ _LINE_MM = 8.0  # judged: from one line of measures to the next
 _SPLINE_POINTS = 121  # judged: corners of a tip; its area is then right to a few parts in a hundred thousand
 _ARC_PARTS = 12  # judged: chords of a quarter of a rounded corner
 _SECTION_GAP_MM = 25.0  # judged: room between two sections for their words
-_POLL_MM = 2.0  # judged: steel behind the eye, as the picture of an axe has it
 
 
 @dataclass
@@ -241,7 +240,7 @@ def _axe_side(axe: AxeDrawing, figures: _Figures) -> View:
     handle, reach, half = axe.handle, axe.bit_reach_mm, axe.handle.width_mm / 2
     view = View("side view")
     eye, bit, middle = axe.head_height_mm, axe.bit_width_mm, axe.strike_mm
-    top, bottom = half + _POLL_MM, -half - reach
+    top, bottom = half + POLL_MM, -half - reach
     toe, heel = middle + bit / 2, middle - bit / 2
     head = ((-eye, top), (-eye, -half), (heel, bottom), (toe, bottom), (0, -half), (0, top))
     view.strokes.append(Stroke("HEAD", head))

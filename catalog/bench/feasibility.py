@@ -20,7 +20,7 @@ from catalog.scores.plate import euler_n
 from catalog.tables.ledger import Ledger
 from catalog.tables.table import read_rows
 
-LimitName = Literal["strength", "edge", "stiffness", "hardness", "grip", "pins", "tang"]
+LimitName = Literal["strength", "edge", "stiffness", "hardness", "grip", "pins", "tang", "head"]
 LIMIT_NAMES: tuple[LimitName, ...] = get_args(LimitName)
 
 
@@ -202,6 +202,8 @@ def _pins(knife: KnifeDrawing) -> Iterator[LimitFinding]:
 
 def _of_axe(axe: AxeDrawing, *, gloves: bool, ledger: Ledger) -> Iterator[LimitFinding]:
     yield _finding("axe", "margin of the edge in a knot", axe_edge_strength(axe.edge_angle_deg, ledger).margin)
+    yield _finding("axe", "mean thickness of the head", axe.head_thickness_mm)
+    yield _finding("axe", "haft length over head mass", axe.handle.length_mm / axe.head_mass_g)
     class_name = "two-hand axe" if is_two_handed(axe, ledger) else "one-hand axe"
     free_mm = axe.handle.length_mm - axe.head_height_mm
     yield from _grip(class_name, axe.handle, free_mm, gloves=gloves, ledger=ledger)

@@ -13,6 +13,9 @@ from catalog.tables.ledger import Ledger
 from catalog.tables.number import N, of_math
 from catalog.tables.strict_form import Drawing, formed
 
+POLL_MM = 2.0  # judged: steel behind the eye
+_STEEL_G_PER_MM3 = material("steel", used_for="fitting").density_kg_m3 * G_PER_MM3
+
 
 class AxeDrawing(Drawing):
     """An axe or hatchet: a head of known mass on a haft that runs through it; lengths in mm.
@@ -74,6 +77,22 @@ class AxeDrawing(Drawing):
         return share * bevel + (1 - share) * self._cheek_slope
 
     @property
+    def side_mm2(self) -> float:
+        """Area of the head seen from the side [mm2]: the block of the eye, and a trapezoid to the edge."""
+        return self.head_height_mm * (self.handle.width_mm + POLL_MM) + self._front_mm2
+
+    @property
+    def head_thickness_mm(self) -> float:
+        """Mean thickness of the head, its eye taken as steel [mm]."""
+        return self.head_mass_g / _STEEL_G_PER_MM3 / self.side_mm2
+
+    @property
+    def _front_mm2(self) -> float:
+        """Area of the trapezoid from eye to bit [mm2]."""
+        # derived: a trapezoid
+        return (self.bit_width_mm + self.head_height_mm) / 2 * self.bit_reach_mm
+
+    @property
     def _cheek_slope(self) -> float:
         """Tangent of the half angle of the cheeks [-].
 
@@ -83,12 +102,9 @@ class AxeDrawing(Drawing):
         if self.cheek_angle_deg is not None:
             # derived: half of the included angle
             return math.tan(math.radians(self.cheek_angle_deg) / 2)
-        # derived: a trapezoid from eye to bit
-        side_mm2 = (self.bit_width_mm + self.head_height_mm) / 2 * self.bit_reach_mm
-        steel = material("steel", used_for="fitting").density_kg_m3 * G_PER_MM3
         # judged: share of the head in front of the middle of the eye
         front_g = 0.75 * self.head_mass_g
-        filled = front_g / steel / side_mm2 / self.bit_reach_mm
+        filled = front_g / _STEEL_G_PER_MM3 / self._front_mm2 / self.bit_reach_mm
         # judged: tangent of half of 15 degrees
         usual = 0.13
         return math.sqrt(usual * filled)

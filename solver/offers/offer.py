@@ -12,8 +12,8 @@ from solver.forms.trip import NAME_PATTERN, Form
 _TWO = 2  # tools of a pair
 
 
-class OfferedTool(Form):
-    """A tool with its mass, as a row of the catalog or as a drawing. An id of the trip's tools replaces that tool."""
+class ToolOrDesign(Form):
+    """A tool as a row of the catalog or as a drawing: exactly one of the two."""
 
     tool: Tool | None = Field(default=None, description="A row of the catalog; its packed mass counts.")
     design: Design | None = Field(default=None, description="A drawing. Its scores and its mass are derived.")
@@ -27,15 +27,14 @@ class OfferedTool(Form):
     @property
     def row(self) -> Tool:
         """The tool as a row of the catalog."""
-        return row_of_one(self.tool, self.design)
+        if self.design is not None:
+            return rate(self.design).tool
+        assert self.tool is not None  # `_one_of_two`
+        return self.tool
 
 
-def row_of_one(tool: Tool | None, design: Design | None) -> Tool:
-    """Return a tool, or the tool that is drawn, as a row of the catalog; one of the two is given."""
-    if design is not None:
-        return rate(design).tool
-    assert tool is not None  # as the forms check
-    return tool
+class OfferedTool(ToolOrDesign):
+    """A tool with its mass, as a row of the catalog or as a drawing. An id of the trip's tools replaces that tool."""
 
 
 class Offer(Form):

@@ -4,7 +4,6 @@ from typing import Any, Literal, Self
 
 from pydantic import Field, model_validator
 
-from catalog import Tool
 from catalog.bench.design import Design
 from catalog.bench.feasibility import LimitName
 from catalog.bench.variation import Range
@@ -37,7 +36,7 @@ from solver.offers.adoption_report import (
     Settle,
     adoption,
 )
-from solver.offers.offer import Offer, row_of_one
+from solver.offers.offer import Offer, ToolOrDesign
 from solver.populations.population import MoneyPerGram, Population
 from solver.reports.allowance_report import allowance
 from solver.reports.bad_night_report import bad_night
@@ -150,27 +149,19 @@ class SeasonForm(Form):
         return season(self.trips, own_at_most=self.own_at_most, money=self.money, effort=effort)
 
 
-class AllowanceForm(Form):
+class AllowanceForm(ToolOrDesign):
     """A tool that is not yet made, as a row or as a drawing, and its trip or trips."""
 
     tool: UnmadeTool | None = None
-    design: Design | None = Field(default=None, description="A drawing. Its scores and its mass are derived.")
     trip: Trip | None = None
     trips: list[Trip] | None = Field(default=None, min_length=1, max_length=50)
 
     @model_validator(mode="after")
     def one_or_many(self) -> Self:
-        """Take trip or trips, one of the two, and tool or design."""
+        """Take trip or trips, one of the two."""
         if (self.trip is None) == (self.trips is None):
             raise ValueError("give exactly one of trip and trips")
-        if (self.tool is None) == (self.design is None):
-            raise ValueError("give exactly one of tool and design")
         return self
-
-    @property
-    def row(self) -> Tool:
-        """The tool as a row of the catalog."""
-        return row_of_one(self.tool, self.design)
 
     def answer(self, effort: Effort) -> AllowanceAnswer:
         """Return what the tool may weigh."""

@@ -13,6 +13,7 @@ from time import perf_counter, process_time
 
 from rich.console import Console
 from rich.table import Table
+from timed_trips import ProcessorTime, timed
 
 from api.examples.invented import design_examples, population_examples
 from api.solving.processes import done_by_processes
@@ -23,23 +24,12 @@ _MILLION = 1_000_000
 _HOUR_S = 3600
 
 
-Timed = tuple[int, tuple[Verdict, ...], int, float]
-
-
-def timed(asked: OfferedTrips, place: int) -> Timed:
-    """What one trip says of each offer, and the processor time of this process so far [s]."""
-    verdicts = asked.verdicts(place, effort=Effort())
-    return place, verdicts, os.getpid(), process_time()
-
-
-def settled(workers: int, spent: dict[int, float]) -> Settle:
-    """What settles trips by several processes; it notes what each has spent [s]."""
+def settled(workers: int, spent: ProcessorTime) -> Settle:
+    """What settles trips by several processes; it notes what each has spent."""
 
     def settle(asked: OfferedTrips) -> Iterator[tuple[int, tuple[Verdict, ...]]]:
         places = range(len(asked.trips))
-        for place, verdicts, pid, seconds in done_by_processes(timed, asked, places, workers=workers):
-            spent[pid] = seconds
-            yield place, verdicts
+        yield from spent.noted(done_by_processes(timed, asked, places, workers=workers))
 
     return settle
 
@@ -58,11 +48,11 @@ def main() -> None:
     table = Table("processes", "clock s", "processor s", "reach", "trips a processor second", "a million trips, core h")
     answers, first = set(), 0.0
     for workers in asked.workers:
-        others: dict[int, float] = {}
+        others = ProcessorTime()
         begun, own = perf_counter(), process_time()
         answers.add(form.answer(Effort(), settled(workers, others)).model_dump_json())
         clock = perf_counter() - begun
-        spent = process_time() - own + sum(one for pid, one in others.items() if pid != os.getpid())
+        spent = process_time() - own + others.whole_s()
         first = first or spent
         rate = asked.trips / spent
         hours = _MILLION / rate / _HOUR_S

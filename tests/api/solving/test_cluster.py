@@ -60,6 +60,9 @@ class InThisProcess:
     def wait_for_workers(self, _number: int, **_: Any) -> None:
         """There is one."""
 
+    def nthreads(self) -> dict[str, int]:
+        return {self.address: 1}
+
     def submit(self, work: Any, *given: Any, **_: Any) -> Any:
         return work(*given)
 

@@ -50,6 +50,8 @@ def test_each_example_is_one_that_somebody_would_make(name: str) -> None:
         (varied("fixed-knife-120", drawing__blade__edge_angle_deg=10.0), "edge"),
         (varied("fixed-knife-120", drawing__blade__edge_mm=0.05), "edge"),
         (varied("hatchet-600", drawing__edge_angle_deg=12.0), "edge"),
+        (varied("hatchet-600", drawing__bit_width_mm=150.0, drawing__bit_reach_mm=150.0), "head"),
+        (varied("belt-axe-280", drawing__handle__length_mm=800.0), "head"),
         (varied("machete-450", drawing__blade__spine_mm=1.2), "stiffness"),
         (varied("long-knife-200", drawing__handle__width_mm=14.0, drawing__handle__thickness_mm=7.0), "grip"),
         (varied("long-knife-200", drawing__handle__length_mm=60.0), "grip"),
@@ -101,7 +103,7 @@ def test_a_saw_plate_is_euler_s_column() -> None:
 def test_limits_are_pinned_and_named() -> None:
     rows = read_rows("bench/design_limits.csv")
     assert {row["limit"] for row in rows} == set(LIMIT_NAMES)
-    assert len(rows) == 28
+    assert len(rows) == 30
 
 
 def value_of(design: Design, quantity: str) -> float:
