@@ -1,10 +1,11 @@
 """A million changed requests over both kinds of database: none ends in a failure of the service's own.
 
-Run by hand: `python tests fuzz_requests [--cases 1000000] [--seed N] [--seconds N]`. Requests are the examples of the
-contract with fields, bytes, headers, addresses and methods changed (mutated_requests.py), sent over bare sockets in
-turns of some thousands to one service over SQLite and one over PostgreSQL. Must hold for each: no status of 500 or
-above but a 503 that says when to come back; a failure is problem+json that repeats its status; what is no HTTP may end
-without an answer. And of each service: it never dies, logs no trace, and its memory is flat once its caches are full.
+Run by hand: `python tests fuzz_requests [--cases 1000000] [--first N] [--seed N] [--seconds N]`. Requests are the
+examples of the contract with fields, bytes, headers, addresses and methods changed (mutated_requests.py), sent over
+bare sockets in turns of some thousands to one service over SQLite and one over PostgreSQL. Must hold for each: no
+status of 500 or above but a 503 that says when to come back; a failure is problem+json that repeats its status; what is
+no HTTP may end without an answer. And of each service: it never dies, logs no trace, and its memory is flat once its
+caches are full.
 Beside `fuzz_contract`, which draws from schemas and knows what fits them, this one is fast.
 """
 
@@ -152,12 +153,13 @@ class Fuzzed:
     async def answered(self, sent: Sent, reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> Answer:
         """The answer to a request; one that is broken says so by its end."""
         writer.write(sent.raw())
-        if sent.broken:
-            try:
-                return await asyncio.wait_for(read_answer(reader, method=sent.method), 0.2)
-            except TimeoutError:
+        reading = asyncio.ensure_future(read_answer(reader, method=sent.method))
+        try:
+            if sent.broken and not (await asyncio.wait([reading], timeout=0.2))[0]:
                 writer.write_eof()
-        return await read_answer(reader, method=sent.method)
+            return await reading
+        finally:
+            reading.cancel()
 
     def found(self, what: str) -> None:
         """Note what must not be, and print it at once."""
@@ -178,9 +180,11 @@ class Fuzzed:
         return warm[0], warm[len(warm) // 2], warm[-1]
 
 
-async def fuzz(fuzzed: list[Fuzzed], *, cases: int, turn: int = TURN, seconds: float = float("inf")) -> int:
-    """Send so many requests in turns, or for so long; return how many went out."""
-    end, sent = monotonic() + seconds, 0
+async def fuzz(
+    fuzzed: list[Fuzzed], *, cases: int, turn: int = TURN, seconds: float = float("inf"), first: int = 0
+) -> int:
+    """Send the requests from the first to before so many in turns, or for so long; return the number after the last."""
+    end, sent = monotonic() + seconds, first
     while sent < cases and monotonic() < end:
         for one in fuzzed:
             numbers = range(sent, min(sent + turn, cases))
@@ -196,6 +200,7 @@ def main() -> None:
     """Send the requests, and print what came of them."""
     parser = argparse.ArgumentParser()
     parser.add_argument("--cases", type=int, default=1_000_000)
+    parser.add_argument("--first", type=int, default=0, help="number to go on from, where an earlier run ended")
     parser.add_argument("--seconds", type=float, default=float("inf"), help="end after so long, wherever it stands")
     parser.add_argument("--seed", type=int, default=random.SystemRandom().randrange(10**6))
     asked = parser.parse_args()
@@ -207,7 +212,7 @@ def main() -> None:
             service = stack.enter_context(served(folder, database_url=url, **SMALL))
             requests = Requests(contract(), seed=asked.seed)
             fuzzed.append(Fuzzed(url.partition(":")[0], service, requests))
-        sent = asyncio.run(fuzz(fuzzed, cases=asked.cases, seconds=asked.seconds))
+        sent = asyncio.run(fuzz(fuzzed, cases=asked.cases, seconds=asked.seconds, first=asked.first))
         failures = 0
         for one in fuzzed:
             warm, middle, last = one.memory()
@@ -215,7 +220,7 @@ def main() -> None:
             failures += len(one.bad) + swollen
             print(f"{one.name}: {sum(one.statuses.values()):,} requests, {dict(sorted(one.statuses.items()))}")
             print(f"  MiB once warm {warm / 1024:.0f}, middle {middle / 1024:.0f}, end {last / 1024:.0f}")
-    print(f"{sent:,} requests over both databases, seed {asked.seed}; {failures} failures")
+    print(f"{sent - asked.first:,} requests over both databases, seed {asked.seed}; {failures} failures")
     sys.exit(bool(failures))
 
 
