@@ -177,3 +177,13 @@ class Effort:
         self.heed()
         if self.over:
             raise Unfinished
+
+
+def heed(effort: Effort | None) -> None:
+    """Go on, whatever the time, unless an effort was cancelled; where there is none, go on.
+
+    Raises:
+        Cancelled: nobody waits for it.
+    """
+    if effort is not None:
+        effort.heed()

@@ -12,6 +12,7 @@ from catalog.tables.number import Bools, Floats, Ints, N, Places, abreast, uprig
 from catalog.walking.labour import activity_of, net_kcal_per_min
 from catalog.wood.cut import sawing_share
 from solver.forms.aim import AIMS
+from solver.forms.effort import Effort, heed
 from solver.forms.quantity import MILLIONTHS, MS_PER_MINUTE
 from solver.forms.trip import Trip
 from solver.model.case import NEVER
@@ -197,7 +198,9 @@ def _rows_of(jobs: Sequence[Job]) -> JobRows:
     return JobRows(np.array([job.diameter_mm for job in jobs]), np.array([job.min_score for job in jobs]), loads)
 
 
-def ability_of(jobs: Sequence[Job], workers: Workers, trip: Trip, *, body_kg: float) -> Ability:
+def ability_of(
+    jobs: Sequence[Job], workers: Workers, trip: Trip, *, body_kg: float, effort: Effort | None = None
+) -> Ability:
     """Return the ability table: each worker at each job in the way that is fastest for it, and in further ways.
 
     Args:
@@ -205,11 +208,14 @@ def ability_of(jobs: Sequence[Job], workers: Workers, trip: Trip, *, body_kg: fl
         workers: who there is.
         trip: says over how many nights wear adds up, whether anything wears, and whether energy counts.
         body_kg: body of who works [kg].
+        effort: whoever leaves ends it.
     """
-    return ability_at(_rows_of(jobs), workers, trip, kcal_per_ms=kcal_per_ms(body_kg))
+    return ability_at(_rows_of(jobs), workers, trip, kcal_per_ms=kcal_per_ms(body_kg), effort=effort)
 
 
-def ability_at(jobs: JobRows, workers: Workers, trip: Trip, *, kcal_per_ms: Floats) -> Ability:
+def ability_at(
+    jobs: JobRows, workers: Workers, trip: Trip, *, kcal_per_ms: Floats, effort: Effort | None = None
+) -> Ability:
     """Return the ability table of jobs as rows; see `ability_of`.
 
     Args:
@@ -217,6 +223,7 @@ def ability_at(jobs: JobRows, workers: Workers, trip: Trip, *, kcal_per_ms: Floa
         workers: who there is.
         trip: the trip.
         kcal_per_ms: what each way of working costs above rest [kcal/ms], float[7], or float[R, 7].
+        effort: whoever leaves ends it.
     """
     size = (len(jobs.diameter), len(workers.rows))
     able, work = np.empty(size, dtype=bool), np.empty(size, dtype=np.int64)
@@ -224,6 +231,7 @@ def ability_at(jobs: JobRows, workers: Workers, trip: Trip, *, kcal_per_ms: Floa
     fastest, further = np.empty(size, dtype=np.int8), list[FurtherWays]()
     each = max(1, _MOST_CELLS // max(1, size[1]))
     for first in range(0, size[0], each):
+        heed(effort)
         rows = slice(first, first + each)
         per_ms = kcal_per_ms if kcal_per_ms.ndim == 1 else kcal_per_ms[rows]
         part = _ability_at_once(jobs.between(first, first + each), workers, trip, kcal_per_ms=per_ms)

@@ -11,6 +11,7 @@ from catalog.tables.ledger import Ledger
 from catalog.tables.number import N
 from catalog.walking.route import CarryingCost
 from solver.forms.barring import bars, usable_methods
+from solver.forms.effort import Effort, heed
 from solver.forms.trip import Trip
 from solver.forms.validation import check_trip
 from solver.model.case import Case
@@ -113,6 +114,7 @@ def question_of(
     at_work: int | None = None,
     waived: bool = False,
     like: Question | None = None,
+    effort: Effort | None = None,
 ) -> Question:
     """Return the question that a trip puts.
 
@@ -123,24 +125,29 @@ def question_of(
         at_work: how many people can work; None = all of the party.
         waived: whether the knife in the pack is not asked for though the trip says so.
         like: the question of another trip, whose tools are taken over where they are the same.
+        effort: whoever leaves ends it, as of many tools a question takes a second; its time is not looked at.
 
     Raises:
         TripError: fields that don't go together.
+        Cancelled: nobody waits for it.
     """
     choice_of_tools = tools_of_trip(trip)
     check_trip(trip, choice_of_tools)
     if trip.trials:
         measured, tried = with_measured(trip, choice_of_tools, {**trip.assumptions, **(changed or {})})
         return replace(
-            question_of(measured, changed=changed, copied=copied, at_work=at_work, waived=waived, like=like),
+            question_of(
+                measured, changed=changed, copied=copied, at_work=at_work, waived=waived, like=like, effort=effort
+            ),
             tried=tried,
         )
     home = bars(choice_of_tools, trip)
     barred = [(tool, home[tool.id]) for tool in choice_of_tools if tool.id in home]
+    heed(effort)
     crew = _crew_of(trip, choice_of_tools, home, copied, like=None if like is None else like.workers.candidates)
     ledger = Ledger({**trip.assumptions, **(changed or {})})
     people = trip.people if at_work is None else at_work
-    return _asked(trip, choice_of_tools, barred, crew, ledger, at_work=people, waived=waived, like=like)
+    return _asked(trip, choice_of_tools, barred, crew, ledger, at_work=people, waived=waived, like=like, effort=effort)
 
 
 def _crew_of(
@@ -241,6 +248,7 @@ def _asked(
     at_work: int,
     waived: bool,
     like: Question | None,
+    effort: Effort | None,
 ) -> Question:
     """Return the question of a trip whose tools are settled.
 
@@ -253,9 +261,14 @@ def _asked(
         at_work: how many people can work.
         waived: whether the knife in the pack is not asked for.
         like: the question of another trip; where all that hangs on is the same, so is who can do what.
+        effort: whoever leaves ends it.
     """
+    heed(effort)
     found = reckoned(trip, candidates, ledger, at_work=at_work, waived=waived)
-    ability = _ability_like(found, trip, like) or ability_of(found.jobs, found.workers, trip, body_kg=found.body_kg)
+    ability = _ability_like(found, trip, like) or ability_of(
+        found.jobs, found.workers, trip, body_kg=found.body_kg, effort=effort
+    )
+    heed(effort)
     share, free_min = found.rest
     shut = [
         (job, worker)

@@ -43,9 +43,10 @@ def check(trip: TripGiven, kit: Iterable[str], *, effort: Effort | None = None) 
         Unfinished: the effort ran out.
     """
     effort, trip, kit = effort_given(effort), trip_given(trip), names_given("kit", kit)
-    question = trip_question(trip.model_copy(update={"aim": "mass"}))
+    question = trip_question(trip.model_copy(update={"aim": "mass"}), effort)
     copied = {name for name, number in Counter(kit).items() if number > 1}
-    let_go = question_of(unbarred(question.trip), copied=copied, waived=question.knife_waived, like=question)
+    waived, every = question.knife_waived, unbarred(question.trip)
+    let_go = question_of(every, copied=copied, waived=waived, like=question, effort=effort)
     free = replace(let_go, tried=question.tried)
     check_kit_ids(kit, free)
     own, ids = free.of_kit(numbered(kit)), numbered(kit)

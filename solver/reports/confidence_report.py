@@ -72,7 +72,9 @@ def confidence(
 
     def ask(place: int, like: Question | None) -> Question:
         effort.heed()
-        return _scenario_question(weighted[firsts[place]][1], scenarios, firsts[place] // parts, like=like)
+        return _scenario_question(
+            weighted[firsts[place]][1], scenarios, firsts[place] // parts, like=like, effort=effort
+        )
 
     begun = effort.clock()
     axis = ScenarioAxis([weighted[index][1] for index in firsts], ask)
@@ -150,7 +152,9 @@ def _to_answer(found: Sufficing, places: Sequence[int]) -> Sufficing:
     return replace(found, scenarios=tuple(i for i, place in enumerate(places) if place in good))
 
 
-def _scenario_question(trip: Trip, scenarios: Sequence[Scenario], place: int, *, like: Question | None) -> Question:
+def _scenario_question(
+    trip: Trip, scenarios: Sequence[Scenario], place: int, *, like: Question | None, effort: Effort
+) -> Question:
     """Return the question of a scenario; what is wrong with it is named at its place.
 
     Raises:
@@ -158,7 +162,7 @@ def _scenario_question(trip: Trip, scenarios: Sequence[Scenario], place: int, *,
     """
     stated = scenarios[place].model_dump(exclude_none=True) if scenarios else {}
     with under("/trip", own=f"/scenarios/{place}", fields=stated):
-        return question_of(trip, like=like)
+        return question_of(trip, like=like, effort=effort)
 
 
 def _probabilities(weights: Sequence[float], *, parts: int) -> list[Fraction]:

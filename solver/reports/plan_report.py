@@ -34,7 +34,7 @@ def plan(trip: TripGiven, *, effort: Effort | None = None) -> Answer:
         Unfinished: the effort ran out before any kit was found.
     """
     effort = effort_given(effort)
-    question = question_of(trip_given(trip))
+    question = question_of(trip_given(trip), effort=effort)
     asked = question.trip.sure
     if asked is not None:
         refuse_too_many(question, asked)

@@ -57,7 +57,9 @@ def season(
     questions, times = list[Question](), 0
     for index, (_, trip) in enumerate(weighted):
         effort.go_on()
-        question = _season_question(trip, index, like=questions[0] if questions else None, times=_MOST_TIMES - times)
+        question = _season_question(
+            trip, index, like=questions[0] if questions else None, times=_MOST_TIMES - times, effort=effort
+        )
         times += 0 if question is None else question.case.work.size
         if question is None or times > _MOST_TIMES:
             raise TripError([_too_many_trips(len(weighted), index, question or questions[-1])])
@@ -151,7 +153,7 @@ def _season_trip_given(value: object, index: int) -> tuple[float, Trip]:
     return form.weight, form.trip
 
 
-def _season_question(trip: Trip, index: int, *, like: Question | None, times: int) -> Question | None:
+def _season_question(trip: Trip, index: int, *, like: Question | None, times: int, effort: Effort) -> Question | None:
     """Return the question of one trip of a season, like that of the first, or None where it holds too many times.
 
     What holds too many is not put, but for the first: who asks is told how many jobs a trip has.
@@ -163,7 +165,7 @@ def _season_question(trip: Trip, index: int, *, like: Question | None, times: in
         refuse_safety(trip)
         if like is not None and times_of(trip) > times:
             return None
-        return question_of(trip.model_copy(update={"aim": "mass"}), like=like)
+        return question_of(trip.model_copy(update={"aim": "mass"}), like=like, effort=effort)
 
 
 def _too_many_trips(trips: int, most: int, question: Question) -> Fault:

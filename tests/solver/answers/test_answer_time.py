@@ -6,6 +6,7 @@ cut short is held against the same answer without a limit.
 
 from contextlib import suppress
 from random import Random
+from threading import Event
 from typing import Any
 
 import pytest
@@ -19,6 +20,7 @@ from solver import (
     Answer,
     Cancelled,
     Effort,
+    Trip,
     Unfinished,
     allowance,
     bad_night,
@@ -28,6 +30,7 @@ from solver import (
     plan,
     season,
 )
+from solver.needs.question import question_of
 
 pytestmark = pytest.mark.quick
 
@@ -174,3 +177,24 @@ def test_a_check_cut_short_tells_what_the_kit_does() -> None:
     bare = check(trip | {"limits": {"mass_g": 1}}, kit, effort=cut_after(1))  # greed finds no kit as light
     assert (bare.checked, bare.lightest, bare.over_lightest_g, bare.covered) == (False, None, None, False)
     assert (found.covered, found.gaps, found.needs, found.kit) == (whole.covered, whole.gaps, whole.needs, whole.kit)
+
+
+def test_a_question_is_not_put_to_its_end_once_its_caller_has_left() -> None:
+    """Of many tools it takes a second: it looks several times before it stands, of the plainest trip too."""
+    looks: list[int] = []
+    effort = Effort(cancelled=_Leaving(looks, at=3))
+    with pytest.raises(Cancelled):
+        question_of(Trip.model_validate({"tasks": [{"task": "saw", "diameter_mm": 60}]}), effort=effort)
+    assert len(looks) == 3
+
+
+class _Leaving(Event):
+    """A caller who has left by so many looks."""
+
+    def __init__(self, looks: list[int], *, at: int) -> None:
+        super().__init__()
+        self.looks, self.at = looks, at
+
+    def is_set(self) -> bool:
+        self.looks.append(1)
+        return len(self.looks) >= self.at
