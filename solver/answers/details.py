@@ -40,7 +40,8 @@ from solver.search.bound import Facts, facts_of
 from solver.search.carry_share import shares_of
 from solver.search.front import Point, front_of
 from solver.search.settling import Parts
-from solver.siblings.alternative import Margins, NextKit, next_kits
+from solver.siblings.alternative import NextKit, next_kits
+from solver.siblings.regard import Margins
 
 
 @dataclass(frozen=True)

@@ -63,6 +63,11 @@ class KitListings:
 
     of: dict[str, _Listing] = field(default_factory=dict)
 
+    def known(self, name: str) -> list[Choice]:
+        """Return the kits that were listed of a case, lightest first; none where none was."""
+        listing = self.of.get(name, _NOTHING_TOLD)
+        return [one for one in listing.choices if one.ids is not None and one.mass <= listing.most]
+
     def next(
         self, name: str, case: Case, left: Callable[[Choice], bool], *, number: int, near: int, effort: Effort
     ) -> Choice | None:
