@@ -32,15 +32,7 @@ from solver.makers.best_design_answer import (
     TriedDesign,
 )
 from solver.makers.design_search import DesignSearch, SearchRange, spread_front
-from solver.makers.weighed_design import (
-    MEASURE_DECIMALS,
-    TripWithout,
-    Weighed,
-    bare_trip,
-    free_prefix,
-    rooms,
-    weighed,
-)
+from solver.makers.weighed_design import MEASURE_DECIMALS, TripWithout, Weighed, bare_trip, free_prefix, rooms, weighed
 from solver.needs.knife import originals
 from solver.needs.question import tools_of_trip
 from solver.populations.drawn_trip import drawn_trips
