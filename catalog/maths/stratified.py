@@ -1,4 +1,4 @@
-"""Draws of standard normal figures by name: each stratified by itself (a Latin hypercube), or plain pseudorandom."""
+"""Draws of figures by name, normal or even: each stratified by itself (a Latin hypercube), or plain pseudorandom."""
 
 from functools import cache
 from hashlib import sha256
@@ -23,6 +23,23 @@ def normal_draws(*, name: str, count: int, seed: int) -> Floats:
     strata entered at their middle.
     """
     return _middles(count)[generator(f"{seed}:{name}").permutation(count)]
+
+
+def even_draws(*, name: str, count: int, seed: int) -> Floats:
+    """Return draws of a figure spread evenly between 0 and 1, one from the middle of each of as many strata.
+
+    Args:
+        name: of the figure; each has an order of its own.
+        count: how many draws, 1 or more.
+        seed: any whole number.
+
+    Returns:
+        float[count].
+
+    Source: as `normal_draws`.
+    """
+    # derived: the middle of a stratum is half a stratum above its lower end
+    return (generator(f"{seed}:{name}").permutation(count) + 1 / 2) / count
 
 
 def in_strata(figures: Floats) -> Floats:

@@ -32,7 +32,7 @@ from solver.makers.best_design_answer import (
     TriedDesign,
 )
 from solver.makers.design_search import DesignSearch, SearchRange, spread_front
-from solver.makers.weighed_design import MEASURE_DECIMALS, TripWithout, Weighed, bare_trip, free_prefix, weighed
+from solver.makers.weighed_design import MEASURE_DECIMALS, TripWithout, Weighed, bare_trip, free_prefix, rooms, weighed
 from solver.needs.knife import originals
 from solver.needs.question import tools_of_trip
 from solver.populations.drawn_trip import drawn_trips
@@ -47,6 +47,8 @@ _OF_A_THICKNESS = 0.15
 _AT_AN_END = 0.01
 # judged: a limit with less room than this share of its step holds the design
 _LITTLE_ROOM = 0.25
+# judged: over more trips grams fall in so many small steps that they are a slope
+_FEW_TRIPS = 3
 # judged: halvings after which the end of a plateau is known to a sixtieth of the range
 _HALVINGS = 6
 MOST_DRAWN, USUAL_DRAWN = 100, 20  # judged: each design is weighed on each of them
@@ -105,7 +107,9 @@ class _Asked:
                 go_on=go_on,
             )
 
-        return DesignSearch(ranges, weigh, self.loss)
+        spare = partial(rooms, self.trips, loosened(self.free), self.limits, effort=effort, go_on=go_on)
+        few = len(self.trips) <= _FEW_TRIPS
+        return DesignSearch(ranges, weigh, self.loss, lambda one: one.others_g(self.trips), spare if few else None)
 
     def loss(self, one: Weighed) -> float:
         """Return what the search makes least."""

@@ -1,14 +1,19 @@
-"""The search for the best measures: designs spread evenly, then covariance matrix adaptation from the best of them."""
+"""The search for the best measures: designs spread evenly, short looks in the best basins, descents along the limits.
+
+A basin is all designs whose kits carry other tools of one mass: between basins grams fall in steps.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field
 from importlib import import_module
 from typing import Any
 
 import numpy as np
 
+from catalog.maths.stratified import even_draws
 from solver.makers.best_design_answer import TriedDesign
 from solver.makers.weighed_design import Weighed
 
@@ -22,15 +27,28 @@ _SPREAD_SHARE, _MOST_SPREAD = 0.2, 40  # at most so many for each measure
 _BATCH = 10
 # judged: the spread reaches so far past each end, in shares of a range
 _PAST_ENDS = 0.1
-# judged: then this many short looks from the best that lie apart, each of so many of the tries
-_LOOKS, _LOOK_SHARE = 3, 0.08
+# judged: then so many looks, each within a basin of its own, with so many of the tries
+_LOOKS, _LOOK_SHARE = 3, 0.06
 # judged: designs that lie closer, in shares of the ranges, are one start
 _APART = 0.15
-# judged: later every other restart begins elsewhere and wider, with twice the designs of a generation
+# judged: other tools as heavy as those of a kit are the same basin [g]
+_SAME_G = 0.5
+# a penalty beyond any grams, below that of a broken limit
+_LEFT_BASIN = 1e5
+# judged: later every third restart begins elsewhere and wider, with twice the designs of a generation
 _MORE_EACH_RESTART = 2
 _MOST_RESTARTS = 40
+# judged: iterations of a descent along the limits, its steps of difference in shares of a range, and its share of tries
+_DESCENTS, _DIFFERENCE, _DESCENT_SHARE = 15, 0.01, 0.12
+# judged: how far back towards its start a design is tried that lies a hair beyond a limit
+_BACK = (0.0, 0.002, 0.005, 0.01, 0.02, 0.05, 0.1)
 # judged: designs of a front that a reader looks at
 _MOST_POINTS = 30
+
+
+class _Enough(Exception):
+    """A descent has used its tries, or left what can be drawn."""
+
 
 Weigh = Callable[[Sequence[Mapping[str, float]]], list[Weighed]]
 
@@ -60,6 +78,9 @@ class DesignSearch:
         ranges: the measures that move.
         weigh: weighs designs at points; what it raises ends the search, with what was tried kept.
         loss: what is made least.
+        others_g: what the kits with a design weigh without it [g]. It falls in steps, as kits lose tools.
+        bounds: how far a design that can be drawn lies within each limit, and within the basin of kits whose other
+            tools weigh so much [g]: all 0 or more where it does; None where the trips are too many.
         tried: every design in the order in which it was tried.
         best: the one of least loss, the first of equals.
     """
@@ -67,6 +88,8 @@ class DesignSearch:
     ranges: Sequence[SearchRange]
     weigh: Weigh
     loss: Callable[[Weighed], float]
+    others_g: Callable[[Weighed], float]
+    bounds: Callable[[Weighed, float], list[float]] | None
     tried: list[Weighed] = field(default_factory=list)
     best: Weighed | None = None
 
@@ -84,13 +107,15 @@ class DesignSearch:
         self.tried += found
 
     def run(self, start: Mapping[str, float], tries: int, *, seed: int, near: bool = False) -> None:
-        """Search until so many designs were tried: spread first, short looks from the best, then from the best of all.
+        """Search until so many designs were tried: spread first, then looks in the best basins, then from the best.
 
         Args:
             start: the measures by field, where nothing was tried yet; else the search begins from the best.
             tries: how many designs at most.
             seed: of the random numbers.
             near: whether the start is good already, so that none are spread first.
+
+        Looks and restarts are covariance matrix adaptation.
 
         Source: Hansen 2016, The CMA Evolution Strategy: A Tutorial (from memory); the library is its author's.
         """
@@ -99,52 +124,109 @@ class DesignSearch:
         first = np.array([one.share(start[one.field]) for one in self.ranges])
         if len(self.ranges) == 1:
             return self._line(first, tries)
+        descent = round(_DESCENT_SHARE * tries)
         if not near:
-            self._spread_tries(min(round(_SPREAD_SHARE * tries), _MOST_SPREAD * len(self.ranges)), rng)
-        looks, size = 0 if near else _LOOKS, 0
-        begun: list[Any] = []
+            self._spread_tries(min(round(_SPREAD_SHARE * tries), _MOST_SPREAD * len(self.ranges)), seed)
+            self._looks(round(_LOOK_SHARE * tries), descent, end, rng)
+        begun: list[Weighed] = []
+        size = 0
         for restart in range(_MOST_RESTARTS):
-            if len(self.tried) >= end:
+            if len(self.tried) >= end or self.best is None:
                 return None
-            look, wide = restart < looks, restart > looks and (restart - looks) % 2 == 1
-            best = self._best_shares()
-            if restart:
-                first = self._elsewhere(begun, rng) if look or wide or best is None else best
-            elif best is not None:
-                first = best
-            begun.append(first)
-            strategy = _strategy(first, _FIRST_STEP if wide else _NEAR_STEP, size, rng)
+            if restart % 3 == 0 and self.bounds is not None and self.best.allowed:
+                self._descend(self.best, min(end, len(self.tried) + descent))
+                continue
+            wide = restart % 3 == 2
+            begun.append(self._elsewhere(begun) if wide else self.best)
+            strategy = _strategy(self._shares(begun[-1]), _FIRST_STEP if wide else _NEAR_STEP, size, rng)
             size = _MORE_EACH_RESTART * strategy.popsize if wide else size
-            short = len(self.tried) + round(_LOOK_SHARE * tries)
-            self._generations(strategy, min(end, short) if look else end)
+            self._generations(strategy, end, self.loss)
         return None
 
-    def _spread_tries(self, many: int, rng: np.random.Generator) -> None:
-        """Try designs spread evenly over the ranges.
+    def _looks(self, tries: int, descent: int, end: int, rng: np.random.Generator) -> None:
+        """Search shortly in each of the best basins for a lighter design, then descend along its limits."""
+        begun: list[Weighed] = []
+        for _ in range(_LOOKS):
+            start = self._elsewhere(begun)
+            begun.append(start)
+            within, so_far = self._within(start), len(self.tried)
+            self._generations(_strategy(self._shares(start), _NEAR_STEP, 0, rng), min(end, so_far + tries), within)
+            if self.bounds is not None and start.allowed:
+                self._descend(min([start, *self.tried[so_far:]], key=within), min(end, len(self.tried) + descent))
 
-        Source: a Latin square in each pair of measures, McKay, Beckman and Conover 1979 (from memory).
+    def _descend(self, start: Weighed, end: int) -> None:
+        """Make a design lighter along its limits and the edge of its basin, where most light designs lie.
+
+        Source: sequential least squares programming, Kraft 1988 (from memory); the library is scipy.
         """
-        strata = rng.permuted(np.tile(np.arange(many), (len(self.ranges), 1)), axis=1).T
-        shares = (strata + rng.random(strata.shape)) / many
+        basin_g, known = self.others_g(start) + _SAME_G, dict[bytes, tuple[Weighed, list[float]]]()
+        assert self.bounds is not None
+        measured = self.bounds
+        most = len(measured(start, basin_g))
+
+        def at(shares: Any) -> tuple[Weighed, list[float]]:
+            key = np.asarray(shares).tobytes()
+            if key not in known:
+                if len(self.tried) >= end:
+                    raise _Enough
+                (one,) = self.at([self._point(shares)])
+                rooms = [] if one.candidate is None else measured(one, basin_g)
+                if len(rooms) != most:
+                    raise _Enough
+                known[key] = one, rooms
+            return known[key]
+
+        first = self._shares(start)
+        # in shares of the first mass
+        scale = start.packed_g
+        with suppress(_Enough):
+            found = import_module("scipy.optimize").minimize(
+                lambda shares: at(shares)[0].packed_g / scale,
+                first,
+                method="SLSQP",
+                bounds=[(0, 1)] * len(self.ranges),
+                constraints={"type": "ineq", "fun": lambda shares: np.array(at(shares)[1])},
+                options={"maxiter": _DESCENTS, "eps": _DIFFERENCE, "ftol": 1e-5},
+            )
+            left = max(1, end - len(self.tried))
+            self.at([self._point(found.x + back * (first - found.x)) for back in _BACK[:left]])
+
+    def _within(self, start: Weighed) -> Callable[[Weighed], float]:
+        """Return a loss that keeps to a basin: to designs whose kits carry no heavier other tools than a start's do."""
+        basin_g = self.others_g(start) + _SAME_G
+
+        def loss(one: Weighed) -> float:
+            left = one.allowed and self.others_g(one) > basin_g
+            return self.loss(one) + (_LEFT_BASIN if left else 0.0)
+
+        return loss
+
+    def _spread_tries(self, many: int, seed: int) -> None:
+        """Try designs spread evenly over the ranges, a Latin hypercube."""
+        shares = np.column_stack([even_draws(name=one.field, count=many, seed=seed) for one in self.ranges])
         # past the ends, and so at them: designs that a range holds lie there
         shares = np.clip(shares * (1 + 2 * _PAST_ENDS) - _PAST_ENDS, 0, 1)
         for begin in range(0, many, _BATCH):
             self.at([self._point(one) for one in shares[begin : begin + _BATCH]])
 
-    def _elsewhere(self, begun: Sequence[Any], rng: np.random.Generator) -> Any:
-        """Return where the best design lies that is apart from each start so far; anywhere where there is none."""
-        for one in sorted(self.tried, key=self.loss):
-            shares = self._shares(one)
-            if all(np.linalg.norm(shares - start) > _APART for start in begun):
-                return shares
-        return rng.random(len(self.ranges))
+    def _elsewhere(self, begun: Sequence[Weighed]) -> Weighed:
+        """Return the best design that lies apart from each start so far and in another basin; else apart alone."""
+        ranked = sorted(self.tried, key=self.loss)
+        apart = [one for one in ranked if all(self._distance(one, start) > _APART for start in begun)] or ranked
+        basins = [self.others_g(start) for start in begun]
+        others = (one for one in apart if all(abs(self.others_g(one) - basin) > _SAME_G for basin in basins))
+        return next(others, apart[0])
 
-    def _generations(self, strategy: Any, end: int) -> None:
+    def _distance(self, one: Weighed, other: Weighed) -> float:
+        """Return how far two designs lie apart, in shares of the ranges."""
+        return float(np.linalg.norm(self._shares(one) - self._shares(other)))
+
+    def _generations(self, strategy: Any, end: int, loss: Callable[[Weighed], float]) -> None:
         """Run generations of a strategy until it has converged or enough was tried."""
         while len(self.tried) < end and not strategy.stop():
             shares = strategy.ask()
             found = self.at([self._point(one) for one in shares])
-            strategy.tell(shares, [self.loss(one) for one in found])
+            strategy.tell(shares, [loss(one) for one in found])
 
     def _line(self, first: Any, tries: int) -> None:
         """DesignSearch along one measure, which the method does not take: evenly, then ever closer round the best."""
@@ -182,7 +264,7 @@ def _strategy(first: Any, step: float, size: int, rng: np.random.Generator) -> A
         "randn": lambda *shape: rng.standard_normal(shape),
         # judged: as fine as a workshop measures, of each range, and as a scale tells [g]
         "tolx": 1e-3,
-        "tolfun": 0.05,
+        "tolfun": 0.001,
     }
     if size:
         options["popsize"] = size

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+import numpy as np
 from pydantic import ValidationError
 
 from catalog.bench.design import Design
-from catalog.bench.design_limit import Looser
+from catalog.bench.design_limit import Looser, loosened
 from catalog.bench.design_measure import tied
-from catalog.bench.feasibility import LimitFinding
+from catalog.bench.feasibility import LIMIT_NAMES, LimitFinding
 from catalog.bench.rating import rate
 from catalog.bench.variation import Candidate
+from catalog.equipment.tool import TASKS
 from solver.answers.allowance import lightest_known
 from solver.answers.gap import let_off, missing_must, unmet
 from solver.answers.sweep import DesignLimits, Sweep
@@ -27,6 +30,8 @@ MEASURE_DECIMALS = 2
 _WORTH_A_TRIP = 5000.0
 # judged: how much grams lost count on trips whose kit is lighter without the design, to lead the search there
 _LEAD = 0.02
+# judged: a design may have to do up to twice as much, told to a part in a thousand by two grids
+_FARTHEST, _GRIDS, _GRID = math.log(2), 2, 32
 # penalties beyond any grams: a drawing that breaks limits, and one that can't be drawn
 _BROKEN, _UNDRAWN = 1e6, 1e9
 
@@ -85,6 +90,23 @@ class Weighed:
             return _BROKEN * (1 + self.broken)
         total = sum(one.weight for one in asked)
         return -sum(one.weight * _merit(one, here) for one, here in zip(asked, self.trips, strict=True)) / total
+
+    def others_g(self, asked: Sequence[TripWithout]) -> float:
+        """Return what the kits with it weigh without it, by weight [g]; endless where it breaks a limit."""
+        if self.candidate is None or self.broken > 0:
+            return math.inf
+        return _kit_g(asked, self.trips) - self.packed_g
+
+    @property
+    def packed_g(self) -> float:
+        """Its packed mass [g]; endless where it can't be drawn."""
+        return math.inf if self.candidate is None else self.candidate.rating.tool.packed_mass_g
+
+
+def _kit_g(asked: Sequence[TripWithout], trips: Sequence[_OnTrip]) -> float:
+    """Return what kits weigh over all, by weight [g]."""
+    masses = (_WORTH_A_TRIP if here.mass_g is None else here.mass_g for here in trips)
+    return sum(one.weight * mass for one, mass in zip(asked, masses, strict=True)) / sum(one.weight for one in asked)
 
 
 def _saved_on(one: TripWithout, here: _OnTrip) -> float | None:
@@ -184,6 +206,72 @@ def _broken(candidate: Candidate, looser: Looser, limits: DesignLimits) -> float
     return steps if limits.allow(candidate) else steps + 1.0 + _beyond_own(candidate, limits)
 
 
+def rooms(
+    asked: Sequence[TripWithout],
+    looser: Looser,
+    limits: DesignLimits,
+    one: Weighed,
+    others_g: float,
+    *,
+    effort: Effort,
+    go_on: Callable[[], None],
+) -> list[float]:
+    """Return how far a design lies within each of its limits, in their steps, and within what a kit asks of it.
+
+    All are 0 or more where it keeps its limits and its kits carry no heavier other tools than so.
+
+    Args:
+        asked: the trips.
+        looser: limits that designs need not keep.
+        limits: limits of the caller.
+        one: a design that can be drawn.
+        others_g: mass of the other tools over all, by weight [g].
+        effort: what each solve may cost.
+        go_on: called before each solve; what it raises ends the search.
+    """
+    assert one.candidate is not None
+    found = []
+    for check in one.candidate.rating.checks:
+        if check.limit not in looser and check.value is not None:
+            found += [] if check.low is None else [(check.value - check.low) / check.step]
+            found += [] if check.high is None else [(check.high - check.value) / check.step]
+    lacking = _lacking(one, asked, others_g, effort=effort, go_on=go_on)
+    return [*found, -_beyond_own(one.candidate, limits), -lacking]
+
+
+def _lacking(
+    one: Weighed, asked: Sequence[TripWithout], others_g: float, *, effort: Effort, go_on: Callable[[], None]
+) -> float:
+    """Return by how much more a design must do, so that its kits carry no heavier other tools [log of a factor].
+
+    Below 0 where it may do less. Scores and largest diameters go by the factor together.
+    """
+    assert one.candidate is not None
+    low, high = -_FARTHEST, _FARTHEST
+    for _ in range(_GRIDS):
+        logs = np.linspace(low, high, _GRID + 1)
+        rows = [_doing_more(one.candidate, math.exp(log), number) for number, log in enumerate(logs)]
+        batches = [Sweep(trip.trip, rows, DesignLimits(), loosened(LIMIT_NAMES)) for trip in asked]
+        left, right = 0, _GRID
+        while right > left:
+            middle = (left + right) // 2
+            go_on()
+            kits = [_with_one(batch, rows[middle].rating.tool.id, effort=effort) for batch in batches]
+            enough = _kit_g(asked, kits) - one.packed_g <= others_g
+            left, right = (left, middle) if enough else (middle + 1, right)
+        low, high = float(logs[max(0, left - 1)]), float(logs[left])
+    return high
+
+
+def _doing_more(candidate: Candidate, factor: float, number: int) -> Candidate:
+    """Return a design whose scores and largest diameters are so many times as high, at the same mass."""
+    tool = candidate.rating.tool
+    more = {field: factor * getattr(tool, field) for task in TASKS for field in (f"{task}_score", f"{task}_max_mm")}
+    more |= {f"{task}_score_{end}": None for task in TASKS for end in ("low", "high")}
+    row = tool.model_copy(update={**more, "id": f"{tool.id}-{number}"})
+    return replace(candidate, rating=replace(candidate.rating, tool=row))
+
+
 def _beyond_own(candidate: Candidate, limits: DesignLimits) -> float:
     """Return how far a design lies beyond the limits of the caller, as shares that lead the search back."""
     strength = candidate.rating.strength
@@ -218,9 +306,13 @@ def _on_trip(
     found = {}
     for name in batch.by_id:
         go_on()
-        choice = None if batch.met[1] else lightest_known(batch.with_one(frozenset({name})), None, effort=effort)
-        if choice is None or choice.ids is None:
-            found[name] = _OnTrip(None, ())
-        else:
-            found[name] = _OnTrip(grams(choice.mass), tuple(choice.ids))
+        found[name] = _with_one(batch, name, effort=effort)
     return found
+
+
+def _with_one(batch: Sweep, name: str, *, effort: Effort) -> _OnTrip:
+    """Return the lightest kit with one of the designs."""
+    choice = None if batch.met[1] else lightest_known(batch.with_one(frozenset({name})), None, effort=effort)
+    if choice is None or choice.ids is None:
+        return _OnTrip(None, ())
+    return _OnTrip(grams(choice.mass), tuple(choice.ids))

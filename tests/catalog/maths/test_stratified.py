@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy.stats import norm
 
-from catalog.maths.stratified import fresh_normal_draws, in_strata, normal_draws
+from catalog.maths.stratified import even_draws, fresh_normal_draws, in_strata, normal_draws
 
 pytestmark = pytest.mark.quick
 
@@ -13,7 +13,10 @@ pytestmark = pytest.mark.quick
 def test_each_stratum_is_entered_once_at_its_middle(count: int) -> None:
     """Latin hypercube sampling, by scipy.stats.norm."""
     drawn = np.sort(normal_draws(name="a", count=count, seed=1))
-    assert np.allclose(drawn, norm.ppf((np.arange(count) + 0.5) / count), atol=1e-9)
+    middles = (np.arange(count) + 0.5) / count
+    assert np.allclose(drawn, norm.ppf(middles), atol=1e-9)
+    assert np.allclose(np.sort(even_draws(name="a", count=count, seed=1)), middles)
+    assert np.allclose(even_draws(name="a", count=count, seed=1), norm.cdf(normal_draws(name="a", count=count, seed=1)))
 
 
 def test_the_order_goes_by_seed_and_name_alone() -> None:

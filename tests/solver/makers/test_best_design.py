@@ -12,6 +12,9 @@ from api.examples.invented import design_examples, example_trips, population_exa
 from catalog import Design
 from catalog.bench.design_measure import tied, usual_measures
 from solver import BestDesignAnswer, Effort, Population, best_design, sweep
+from solver.answers.sweep import DesignLimits
+from solver.forms.trip import Trip
+from solver.makers.weighed_design import bare_trip, rooms, weighed
 from solver.populations.drawn_trip import drawn_trips
 
 LONG = design_examples()["long-knife"]["drawing"]
@@ -180,3 +183,17 @@ def test_the_picture_of_the_front_tells_its_designs() -> None:
     assert ElementTree.fromstring(picture).tag == "{http://www.w3.org/2000/svg}svg"
     assert f"Of {told['tried']} designs tried {len(told['front'])} stand on the front" in picture
     assert "Ringed: the one that saves most" in picture
+
+
+def test_rooms_tell_what_an_exact_kit_tells() -> None:
+    """All are 0 or more just where a design keeps its limits and its kit has no heavier other tools."""
+    effort, design = Effort(), Design.model_validate(design_examples()["belt-axe"])
+    trips = [bare_trip(Trip.model_validate(example_trips()["deep-winter"]), 1, effort=effort)]
+    heads = [{"drawing.head_mass_g": head, "drawing.handle.length_mm": 400.0} for head in (250.0, 320.0, 380.0, 600.0)]
+    tried = weighed(design, heads, trips, {}, DesignLimits(), prefix="axe", effort=effort, go_on=lambda: None)
+    basin_g = min(one.others_g(trips) for one in tried) + 1
+    told = [
+        min(rooms(trips, {}, DesignLimits(), one, basin_g, effort=effort, go_on=lambda: None)) >= 0 for one in tried
+    ]
+    assert told == [one.allowed and one.others_g(trips) <= basin_g for one in tried]
+    assert set(told) == {True, False}
