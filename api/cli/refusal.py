@@ -17,7 +17,8 @@ def refusal_of(error: Exception, units: Units) -> tuple[str, list[str]] | None:
     """Return a headline and a line for each fault in some units, or nothing for an error that is none of the input."""
     if isinstance(error, ValidationError):
         lines = [f"{pointer_of(('body', *detail['loc']))}: {_told(detail, units)}" for detail in error.errors()]
-        return f"the {error.title.lower()} can't be taken", lines
+        name = "question" if error.title.endswith("Form") else error.title.lower()
+        return f"the {name} can't be taken", lines
     if isinstance(error, TripError):
         return "the trip can't be taken", [str(fault) for fault in error.faults]
     if isinstance(error, TableError):
