@@ -203,7 +203,7 @@ def _pins(knife: KnifeDrawing) -> Iterator[LimitFinding]:
 def _of_axe(axe: AxeDrawing, *, gloves: bool, ledger: Ledger) -> Iterator[LimitFinding]:
     yield _finding("axe", "margin of the edge in a knot", axe_edge_strength(axe.edge_angle_deg, ledger).margin)
     yield _finding("axe", "mean thickness of the head", axe.head_thickness_mm)
-    yield _finding("axe", "haft length over head mass", axe.handle.length_mm / axe.head_mass_g)
+    yield _finding("axe", "head mass for 100 mm of haft", 100 * axe.head_mass_g / axe.handle.length_mm)
     class_name = "two-hand axe" if is_two_handed(axe, ledger) else "one-hand axe"
     free_mm = axe.handle.length_mm - axe.head_height_mm
     yield from _grip(class_name, axe.handle, free_mm, gloves=gloves, ledger=ledger)
