@@ -27,7 +27,7 @@ def print_answer(answer: Answer) -> None:
     for title, lines in detail_lines(answer).items():
         print_list(console, title, lines)
     if answer.sure is not None:
-        print_list(console, "How sure", [answer.sure.text])
+        print_list(console, "How sure", [answer.sure.text, *(gap.text for gap in answer.sure.gaps)])
         for title, lines in (sure_kits(answer.sure) | unknown_lists(answer.sure)).items():
             print_list(console, title, lines)
     print_list(console, "Reasons", [reason.text for reason in answer.reasons])

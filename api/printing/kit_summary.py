@@ -170,7 +170,9 @@ def _sure_lines(answer: Sureness | None) -> list[_Line]:
     if answer is None:
         return []
     here, sure = answer.at_medians, answer.at_confidence
-    if sure is None or (here is not None and here.kit.ids == sure.kit.ids):
+    if sure is None:
+        return [("", " ".join([answer.text, *(gap.text for gap in answer.gaps)]))]
+    if here is not None and here.kit.ids == sure.kit.ids:
         return [("", answer.text)]
     return [("", answer.text), *_bullets([f"{sure.kit.mass_g:g} g: {ids_in_words(sure.kit.ids)}"])]
 

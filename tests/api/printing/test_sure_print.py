@@ -2,6 +2,7 @@
 
 import pytest
 
+from api.printing.kit_print import print_answer
 from api.printing.kit_summary import print_summary
 from api.printing.sure_print import print_sure
 from catalog import tools
@@ -48,3 +49,17 @@ def test_the_short_print_names_the_tools_of_the_kit_that_is_sure_enough(
     another = told.at_medians.kit.ids != told.at_confidence.kit.ids
     assert another is (confidence == 0.9)
     assert lines[place + 1].endswith(named) is another
+
+
+def test_where_no_kit_is_sure_enough_the_prints_say_what_holds_it_down(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setenv("COLUMNS", "1000")
+    answer = plan(TRIP | {"limits": {"work_min_per_day": 80}, "sure": {"draws": 64, "confidence": 1}})
+    told = answer.sure
+    assert told is not None
+    assert told.at_confidence is None
+    (gap,) = told.gaps
+    for printer in (print_summary, print_answer):
+        printer(answer)
+        assert gap.text in capsys.readouterr().out
