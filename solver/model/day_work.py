@@ -64,7 +64,7 @@ class Workload:
 
 _WHOLE, _NOTHING = Fraction(1), Fraction(0)
 _NEVER = int(NEVER)  # compares with whole numbers of Python in a tenth of the time
-_TRUST = 1e-9  # far above what sums of floats are off by
+_TRUST = 1e-9  # derived: far above what sums of floats are off by
 _TOO_LONG = GRAMS_PER_KG * _NEVER  # of which one job that nobody does is the least
 NO_WORK = Workload(0, 0, {}, {}, Fraction(0), Fraction(0))
 
