@@ -139,20 +139,20 @@ class PythonForm(BaseModel):
         except ValidationError as error:
             if faults is not None:
                 faults[0] += error.error_count()
-                raise _hinted(error, cls) from None
-            if not isinstance(value, dict) or _JSON_KINDS.issuperset(map(type, value.values())):
-                raise _hinted(error, cls) from None
-            found = {name: plain(one) for name, one in value.items()}
-            if all(found[name] is one for name, one in value.items()):
-                raise _hinted(error, cls) from None
-            return handler(found)
+            elif isinstance(value, dict) and not _JSON_KINDS.issuperset(map(type, value.values())):
+                found = {name: plain(one) for name, one in value.items()}
+                if any(found[name] is not one for name, one in value.items()):
+                    return handler(found)
+            raise _hinted(error, cls) from None
 
 
 def _hinted(error: ValidationError, form: type[BaseModel]) -> ValidationError:
     """Return what is wrong with a form, each field that it does not have with a hint at those that it has."""
+    if error.error_count() > _MOST_HINTED:
+        return error
     details = error.errors(include_url=False)
     unknown = [one for one in details if one["type"] == "extra_forbidden" and len(one["loc"]) == 1]
-    if not unknown or len(details) > _MOST_HINTED:
+    if not unknown:
         return error
     for one in unknown:
         one["ctx"] = {"hint": field_hint(str(one["loc"][0]), form)}
