@@ -21,7 +21,7 @@ TEETH, EDGE = 0, 1  # the parts of a tool that wear, each with a life of its own
 PARTS = (TEETH, EDGE)
 LIFE = MILLIONTHS  # of a life, as wear is counted
 _MORTAL = "mortal_parts"  # worked out once
-_TRUST = 1e-9  # far above what sums of floats are off by
+SUMS_TRUST = 1e-9  # far above what sums of floats are off by
 _MOST_CELLS = 250_000  # judged: tools at jobs whose wear is added up at once, 2 MB in an array
 
 
@@ -330,13 +330,13 @@ def _worn_parts(case: Case, first: int, last: int) -> Bools:
     some = slice(first, min(last, case.tools))
     most = case.slower.between(first, last).most_worn(case.wear[:, some], case.part[:, some], PARTS)
     spent = (most * (amount_cap(case) / GRAMS_PER_KG)[:, None]).sum(axis=1)
-    worn = np.asarray(spent > LIFE * (1 - _TRUST))
+    worn = np.asarray(spent > LIFE * (1 - SUMS_TRUST))
     if case.firewood is None or not worn.any():
         return worn
     tools = np.flatnonzero(worn.any(axis=0))
     most = most[:, :, tools]
     spent = most[:, case.fixed].sum(axis=1) + _wood_wear(case, most)
-    worn[:, tools] &= spent > LIFE * (1 - _TRUST)
+    worn[:, tools] &= spent > LIFE * (1 - SUMS_TRUST)
     return worn
 
 

@@ -11,7 +11,7 @@ from catalog.tables.number import Bools, Ints
 from solver.exact.exact_program import ExactProgram, WholeRow
 from solver.forms.effort import Effort
 from solver.forms.quantity import GRAMS_PER_KG
-from solver.model.case import FIXED, LIFE, NEVER, PARTS, Case, present_workers
+from solver.model.case import FIXED, LIFE, NEVER, PARTS, SUMS_TRUST, Case, present_workers
 from solver.model.slower_ways import Way
 
 _WayDone = tuple[int, int, int]  # job, worker, and its way: 0 the fastest, then the slower ones in their order
@@ -64,7 +64,6 @@ class Workload:
 
 _WHOLE, _NOTHING = Fraction(1), Fraction(0)
 _NEVER = int(NEVER)  # compares with whole numbers of Python in a tenth of the time
-_TRUST = 1e-9  # derived: far above what sums of floats are off by
 _TOO_LONG = GRAMS_PER_KG * _NEVER  # of which one job that nobody does is the least
 NO_WORK = Workload(0, 0, {}, {}, Fraction(0), Fraction(0))
 
@@ -191,7 +190,7 @@ def grams_burnt(cost: Ints, shut: Bools, reach_g: Ints, demand_g: Ints | int) ->
 
 def lasts(case: Case, chosen: frozenset[int], load: Workload) -> bool:
     """Tell whether no tool of a kit wears out under its share of the work."""
-    if max(_worn_most(case, load).values(), default=0.0) <= LIFE * (1 - _TRUST):
+    if max(_worn_most(case, load).values(), default=0.0) <= LIFE * (1 - SUMS_TRUST):
         return True
     spent = _thousandths_taken(case, load)
     life = GRAMS_PER_KG * LIFE
