@@ -5,11 +5,14 @@ const LONGEST_MS = 200; // a page that is not looked at has no frames
 /** Run something once the first frame is drawn, or where none comes; what it returns. */
 function afterFirstFrame(run) {
   return new Promise((resolve) => {
-    const frame = requestAnimationFrame(() => setTimeout(go));
+    let drawn = 0;
+    const frame = requestAnimationFrame(() => {
+      drawn = setTimeout(go);
+    });
     const late = setTimeout(go, document.hidden ? 0 : LONGEST_MS);
     function go() {
       cancelAnimationFrame(frame);
-      clearTimeout(late);
+      for (const timer of [drawn, late]) clearTimeout(timer); // both may be due at once
       resolve(run());
     }
   });
