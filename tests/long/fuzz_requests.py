@@ -183,11 +183,11 @@ class Fuzzed:
 async def fuzz(
     fuzzed: list[Fuzzed], *, cases: int, turn: int = TURN, seconds: float = float("inf"), first: int = 0
 ) -> int:
-    """Send the requests from the first to before so many in turns, or for so long; return the number after the last."""
+    """Send so many requests from the first on in turns, or for so long; return the number after the last."""
     end, sent = monotonic() + seconds, first
-    while sent < cases and monotonic() < end:
+    while sent < first + cases and monotonic() < end:
         for one in fuzzed:
-            numbers = range(sent, min(sent + turn, cases))
+            numbers = range(sent, min(sent + turn, first + cases))
             await one.turn(numbers)
             sent += len(numbers)
         if len(fuzzed) > 1:
@@ -199,7 +199,7 @@ async def fuzz(
 def main() -> None:
     """Send the requests, and print what came of them."""
     parser = argparse.ArgumentParser()
-    parser.add_argument("--cases", type=int, default=1_000_000)
+    parser.add_argument("--cases", type=int, default=1_000_000, help="how many, from the first on")
     parser.add_argument("--first", type=int, default=0, help="number to go on from, where an earlier run ended")
     parser.add_argument("--seconds", type=float, default=float("inf"), help="end after so long, wherever it stands")
     parser.add_argument("--seed", type=int, default=random.SystemRandom().randrange(10**6))
