@@ -5,6 +5,7 @@ from threading import Lock
 from typing import Annotated
 
 import anyio
+import anyio.from_thread
 from fastapi import Depends, Request
 from sqlalchemy import Connection
 
@@ -27,12 +28,15 @@ class ReadCatalogs:
         self.kept: OrderedDict[str, Tools] = OrderedDict()
 
     def rows(self, connection: Connection, head: Head) -> Tools:
-        """Return the rows of a revision; those read longest ago go where there are too many."""
+        """Return the rows of a revision; those read longest ago go where there are too many.
+
+        It runs in a thread of AnyIO, and ends once the request is cancelled.
+        """
         with self.lock:
             if head.tag in self.kept:
                 self.kept.move_to_end(head.tag)
                 return self.kept[head.tag]
-        rows = stored.tools_of(connection, head)
+        rows = stored.tools_of(connection, head, look=anyio.from_thread.check_cancelled)
         with self.lock:
             self.kept[head.tag] = rows
             while sum(map(len, self.kept.values())) > self.most_tools:

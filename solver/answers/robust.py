@@ -153,9 +153,16 @@ class AfterLoss:
         return None if late else load
 
     def fatal(self, kit: frozenset[int]) -> Iterator[int]:
-        """Yield the tools whose loss a kit does not bear, of several of one sort the last; the surest first."""
+        """Yield the tools whose loss a kit does not bear, of several of one sort the last; the surest first.
+
+        Raises:
+            Unfinished: the effort ran out.
+        """
         lost = sorted({self.last_of(kit, tool) for tool in kit})
-        days = {tool: unworn_ms(self.search.case, kit - {tool}) for tool in lost}
+        days = dict[int, int]()
+        for tool in lost:
+            self.search.effort.go_on()
+            days[tool] = unworn_ms(self.search.case, kit - {tool})
         longest = sorted(lost, key=lambda tool: -days[tool])
         too_long = inf if self.most is None else self.most
         return (tool for tool in longest if days[tool] > too_long or self.done_by(kit - {tool}) is None)

@@ -47,12 +47,16 @@ class DesignLimits(Form):
 
 @dataclass(frozen=True)
 class Sweep:
-    """A trip with the designs that may be made for it, and the limits they keep, some of the usual ones looser."""
+    """A trip with the designs that may be made for it, and the limits they keep, some of the usual ones looser.
+
+    Whoever leaves ends it by its effort, as of many tools its question takes a second.
+    """
 
     trip: Trip
     candidates: Sequence[Candidate]
     limits: DesignLimits
     looser: Looser = field(default_factory=dict)
+    effort: Effort | None = None
 
     @cached_property
     def by_id(self) -> Mapping[str, Candidate]:
@@ -61,18 +65,16 @@ class Sweep:
 
     @cached_property
     def question(self) -> Question:
-        """The question of the trip with every design among its tools."""
-        rows = [one.rating.tool for one in self.candidates]
-        only = None if self.trip.only is None else [*self.trip.only, *self.by_id]
+        """The question of the trip with every design within its limits among its tools."""
+        rows = [one.rating.tool for name, one in self.by_id.items() if name in self.allowed]
+        only = None if self.trip.only is None else [*self.trip.only, *(row.id for row in rows)]
         changes = {"extra_tools": [*self.trip.extra_tools, *rows], "only": only, "aim": "mass"}
-        return question_of(self.trip.model_copy(update=changes))
+        return question_of(self.trip.model_copy(update=changes), effort=self.effort)
 
     @cached_property
     def met(self) -> tuple[Case, list[Gap]]:
-        """The case of the needs that can be met, the designs within their limits in it, and a gap for what can't be."""
+        """The case of the needs that can be met, and a gap for what can't be."""
         question, case = self.question, self.question.case
-        kept = [name in self.allowed or name not in self.by_id for name in case.ids]
-        case = case.keep(np.flatnonzero(kept))
         gaps = missing_must(question.trip, question.barred, case)
         case, _, need_gaps = unmet(question, let_off(case))
         return case, gaps + need_gaps
@@ -90,9 +92,10 @@ class Sweep:
 
     def with_one(self, allowed: frozenset[str]) -> Case:
         """Return the case of the kits with exactly one of these designs."""
-        case = self.met[0]
-        kept = np.flatnonzero(~self.designs | np.array([name in allowed for name in case.ids], dtype=bool))
-        case, designs = case.keep(kept), self.designs[kept]
+        case, designs = self.met[0], self.designs
+        if allowed != self.allowed:
+            kept = np.flatnonzero(~designs | np.array([name in allowed for name in case.ids], dtype=bool))
+            case, designs = case.keep(kept), designs[kept]
         return replace(case, some_of=(*case.some_of, designs), one_of=(*case.one_of, designs))
 
     def without(self) -> Case:
@@ -104,13 +107,19 @@ class Sweep:
         return next(self.by_id[name] for name in choice.ids or () if name in self.by_id)
 
 
-def best_of(sweep: Sweep, *, effort: Effort) -> Choice:
+def best_of(sweep: Sweep, *, effort: Effort, share: float = 1.0) -> Choice:
     """Return the lightest kit with one of the designs, as far as the effort goes.
+
+    Args:
+        sweep: the designs and the trip.
+        effort: what each solve may cost.
+        share: of the time that is left once the question stands, for the search.
 
     Raises:
         TripError: fields that don't go together.
     """
-    return lightest_known(sweep.with_one(sweep.allowed), None, effort=effort)
+    case = sweep.with_one(sweep.allowed)
+    return lightest_known(case, None, effort=effort.portion(share))
 
 
 def sweep_gaps(sweep: Sweep, best: Choice, *, effort: Effort) -> list[Gap]:

@@ -179,10 +179,11 @@ def _add_shares(block: _Block, effort: Effort | None) -> None:
     """
     case = block.case
     grams = _add_firewood(block)
+    least = len(block.model.columns) + _columns_alone(case)
     for job, wood_class in enumerate(case.wood_class):
         if effort is not None:
             effort.go_on()
-        if len(block.model.columns) > _MOST_COLUMNS:
+        if max(least, len(block.model.columns)) > _MOST_COLUMNS:
             raise Unfinished
         cap = 1 if wood_class == FIXED else case.grams_cap(int(wood_class))
         columns = [_add_level(block, job, level, cap=cap) for level in _levels(case, job)]
@@ -191,6 +192,11 @@ def _add_shares(block: _Block, effort: Effort | None) -> None:
             block.demand(terms, 1.0, exact=True)
         else:
             block.model.row([*terms, (grams[int(wood_class)], -1.0)], low=0.0, high=0.0)
+
+
+def _columns_alone(case: Case) -> int:
+    """Return how many columns of work are one tool's alone, at least: a way of working of each that can wear out."""
+    return int((case.work[:, : case.tools] < NEVER).sum(axis=0)[case.mortal].sum())
 
 
 def _add_firewood(block: _Block) -> list[int]:

@@ -40,8 +40,10 @@ def reduce(case: Case, *, by_effort: bool, spare: int = 0, losses: bool = False,
         losses: whether a tool may be lost, which a copy of it makes good: then none of them is needless.
         effort: where its time is over, the tools that are left stay.
     """
-    case = _without_needless_renewals(without_stranded(case))
-    case = case if losses else without_needless_copies(case, spare=spare)
+    for step in (without_stranded, _without_needless_renewals):
+        case = case if _over(effort) else step(case)
+    if not (losses or _over(effort)):
+        case = without_needless_copies(case, spare=spare)
     if _over(effort):
         return case
     if not by_effort:
@@ -75,7 +77,10 @@ def _without_dominated(case: Case, *, by_effort: bool, spare: int, enough: int, 
     """
     while not _over(effort):
         signature, wanted = signatures_of(case, by_effort=by_effort), dominators_wanted(case) + spare
-        small = case.keep(skyline(signature, case.mass, kept_always(case), unfit_tools(case), wanted, effort))
+        kept = skyline(signature, case.mass, kept_always(case), unfit_tools(case), wanted, effort)
+        if len(kept) == case.tools or _over(effort):
+            return case
+        small = case.keep(kept)
         if small.tools <= enough or len(small.groups) == len(case.groups):
             return small
         case = small

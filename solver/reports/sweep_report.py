@@ -35,6 +35,7 @@ from solver.makers.weighed_design import free_prefix
 from solver.needs.candidates import packed_units
 from solver.needs.case_builder import grams
 from solver.needs.knife import originals
+from solver.needs.question import times_of
 from solver.programs.engine import Status
 from solver.reports.allowance_report import allowance
 from solver.reports.holding_limit import HoldingLimit, add_holding
@@ -44,6 +45,8 @@ from solver.search.settling import Parts
 from solver.telling.stated_figure import figures_in_force
 
 _FOR_DRAWING, _FOR_THE_BEST = 1 / 2, 1 / 2  # judged: of the time that is left
+_FOR_DRAWING_BESIDE_MANY = 1 / 8  # judged: where the question of the trip takes long too
+_MANY = 1_000_000  # judged: times of tools at jobs, from which a question takes about a second
 _MOST_DESIGNS = 400  # each takes about ten milliseconds to rate
 _DESIGN_LIMITS = ("margin", "slenderness", "tip_deflection_mm", "price")
 _Against = Literal["margin", "minutes", "price"]
@@ -160,13 +163,16 @@ def sweep(
     free = list(dict.fromkeys(_LOOSEN.of(loosen)))
     _check_sweep(design, vary, trip, against)
     prefix = free_prefix(design, [trip])
-    found = drawn(design, vary, prefix=prefix, spent=effort.portion(_FOR_DRAWING).spent)
+    share = _FOR_DRAWING if times_of(trip) < _MANY else _FOR_DRAWING_BESIDE_MANY
+    found = drawn(design, vary, prefix=prefix, spent=effort.portion(share).spent)
     if not found.candidates:
         raise TripError([Fault("#/vary", found.refused, "at least one design that can be drawn", found.why)])
-    asked = Sweep(trip, found.candidates, limits, loosened(free))
-    best = best_of(asked, effort=effort.portion(_FOR_THE_BEST))
+    asked = Sweep(trip, found.candidates, limits, loosened(free), effort)
+    best = best_of(asked, effort=effort, share=_FOR_THE_BEST)
     parts = Parts(["kit_without", "gaps", "front", "stops", "holding", "allowance"], effort=effort)
-    bare = parts.settle("kit_without", lambda part: lightest_known(asked.without(), None, effort=part), NOTHING_KNOWN)
+    bare = parts.settle_in_time(
+        "kit_without", lambda part: lightest_known(asked.without(), None, effort=part), NOTHING_KNOWN
+    )
     gaps = parts.settle("gaps", lambda part: sweep_gaps(asked, best, effort=part), unknown_gaps(asked))
     points: list[Point] = []
     parts.settle("front", lambda part: _FRONTS[against](asked, points, effort=part), None)

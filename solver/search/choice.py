@@ -267,7 +267,7 @@ def choose(
     by_kcal = AIMS[aim].by_kcal
     small = reduce(case, by_effort=by_kcal, effort=effort) if reduced else case
     search = Search(small, effort=effort, solver=solver, by_kcal=by_kcal)
-    if aim == "mass" and (solver or effort.solver) is None:
+    if aim == "mass" and (solver or effort.solver) is None and not effort.over:
         goal, search.ends_worn = Lightest(every=ties), True
         within = effort.portion(FOR_TREE)
         tree = Tree(laid or BranchingData([small]), goal, search, near=near, effort=within, nodes=MOST_NODES)

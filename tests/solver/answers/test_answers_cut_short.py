@@ -5,6 +5,7 @@ same answer without a limit; the trips are invented.
 """
 
 from random import Random
+from typing import Any
 
 import pytest
 from counted_clock import LONG_S, cut_after
@@ -15,7 +16,8 @@ from random_wood_trips import random_wood_trip
 from api.examples.invented import design_examples, example_trips
 from catalog import Tool
 from solver import Effort, Trip, TripError, Unfinished, allowance, bad_night, check, confidence, plan, season, sweep
-from solver.needs.question import question_of
+from solver.answers import sweep as sweep_of_designs
+from solver.needs.question import Question, question_of
 from solver.reports import season_report
 
 pytestmark = pytest.mark.quick
@@ -75,6 +77,23 @@ def test_a_sweep_cut_short_tells_a_kit_no_lighter_than_the_best() -> None:
         if found.checked:
             assert found.model_dump() == whole.model_dump()
     assert "optimal" in told and len(told) > 1  # some were cut short
+
+
+def test_a_sweep_whose_question_takes_most_of_the_time_still_searches(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The share of the search is of what the question leaves: by a clock that only the question moves."""
+    vary = [{"field": "drawing.blade.length_mm", "low": 150, "high": 210, "steps": 2}]
+    asked = (design_examples()["long-knife"], vary, example_trips()["stream-survey"])
+    now = [0.0]
+
+    def slow(*what: Any, **how: Any) -> Question:
+        now[0] += 0.7
+        return question_of(*what, **how)
+
+    monkeypatch.setattr(sweep_of_designs, "question_of", slow)
+    found = sweep(*asked, effort=Effort(answer_seconds=1.0, seconds=LONG_S, clock=lambda: now[0]))
+    whole = sweep(*asked, effort=WHOLE)
+    assert (found.best, found.kit_without, found.gaps) == (whole.best, whole.kit_without, whole.gaps)
+    assert found.not_settled  # a question more for a limit left out is beyond the time
 
 
 @pytest.mark.parametrize("limits", [{}, {"own_at_most": 4}])

@@ -1,0 +1,53 @@
+"""A stored catalog is read no further once its caller has left."""
+
+from collections.abc import Iterator
+from typing import Any
+
+import anyio
+import anyio.from_thread
+import anyio.to_thread
+
+from api.answering.catalog_resolver import ReadCatalogs
+from api.store.stored_catalog import Head
+
+HEAD = Head("uid", "hut", 1, None, 3, "2026-01-01T00:00:00Z")
+
+
+class _Leaving:
+    """A connection whose rows come one at a time, and whose caller leaves after the first."""
+
+    def __init__(self, work: anyio.CancelScope | None) -> None:
+        self.work, self.read = work, 0
+
+    def execute(self, _: object) -> Any:
+        """Return what gives the rows."""
+        return self
+
+    def scalars(self) -> Any:
+        """Return what gives them by so many."""
+        return self
+
+    def partitions(self, _: int) -> Iterator[list[str]]:
+        """Yield a row at a time."""
+        for number in range(HEAD.tool_count):
+            self.read += 1
+            yield [f'{{"id": "saw-{number}", "kind": "bow saw", "mass_g": 500}}']
+            if self.work is not None:
+                anyio.from_thread.run_sync(self.work.cancel)
+
+
+async def _rows(catalogs: ReadCatalogs, *, leaving: bool) -> tuple[int, list[str]]:
+    """How many rows were read, and their ids if all were."""
+    ids, work = [], anyio.CancelScope()
+    connection: Any = _Leaving(work if leaving else None)
+    with work:
+        ids = [row.id for row in await anyio.to_thread.run_sync(catalogs.rows, connection, HEAD)]
+    return connection.read, ids
+
+
+def test_who_leaves_ends_the_reading() -> None:
+    """The look before the second row ends it; nothing of it is kept for who asks next."""
+    catalogs = ReadCatalogs(most_tools=10)
+    assert anyio.run(lambda: _rows(catalogs, leaving=True)) == (2, [])
+    assert anyio.run(lambda: _rows(catalogs, leaving=False)) == (3, ["saw-0", "saw-1", "saw-2"])
+    assert anyio.run(lambda: _rows(catalogs, leaving=False)) == (0, ["saw-0", "saw-1", "saw-2"])

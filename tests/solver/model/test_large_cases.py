@@ -1,0 +1,59 @@
+"""What large cases must not cost: rows and columns that are made for nothing, copies, and days told beyond the time."""
+
+import pytest
+from counted_clock import cut_after
+
+from solver import Trip, Unfinished
+from solver.answers import robust
+from solver.answers.robust import AfterLoss
+from solver.model import program
+from solver.model.case import Case
+from solver.model.reduction import reduce
+from solver.needs.question import question_of
+from solver.programs.linear_model import Model
+
+SAWS = 60
+
+
+def saws_of(*, tasks: int, life: float = 1) -> Case:
+    """Saws, alike but for their masses, at some tasks; invented."""
+    saws = [
+        {"id": f"s{n:02d}", "saw_score": 5, "saw_max_mm": 200, "mass_g": 900 - n, "saw_life": life, "kind": "bow saw"}
+        for n in range(SAWS)
+    ]
+    trip = {"tools": saws, "tasks": [{"task": "saw", "diameter_mm": 50 + n} for n in range(tasks)], "knife": "none"}
+    return question_of(Trip.model_validate(trip | {"field_methods": False})).case
+
+
+def test_a_program_of_too_many_columns_is_refused_before_its_shares_are_made(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A column of work for each saw at each task would be more: none is added, and within the bound all are."""
+    case = saws_of(tasks=10)
+    monkeypatch.setattr(program, "_MOST_COLUMNS", 11 * SAWS - 1)
+    with pytest.raises(Unfinished):
+        program.build(case, with_minutes=True, model=(refused := Model()))
+    assert len(refused.columns) == SAWS
+    monkeypatch.setattr(program, "_MOST_COLUMNS", 11 * SAWS)
+    program.build(case, with_minutes=True, model=(built := Model()))
+    assert len(built.columns) == 11 * SAWS
+
+
+def test_a_case_is_not_reduced_once_the_time_is_over() -> None:
+    """Whatever the look at which it ends, the case is the whole one, or the one that all the time reduces it to."""
+    case = saws_of(tasks=2, life=1e6)
+    whole = reduce(case, by_effort=False)
+    effort = cut_after(1).begun()
+    assert reduce(case, by_effort=False, effort=effort) is case
+    assert whole.tools < case.tools
+    for looks in range(2, 12):
+        found = reduce(case, by_effort=False, effort=cut_after(looks).begun())
+        assert found.tools in (case.tools, whole.tools)
+
+
+def test_losses_of_a_large_kit_end_with_the_time(monkeypatch: pytest.MonkeyPatch) -> None:
+    """No more days after a loss are told than looks at the clock were left."""
+    case, days = saws_of(tasks=2), []
+    monkeypatch.setattr(robust, "unworn_ms", lambda _, kit: days.append(kit) or 0)
+    rest = AfterLoss(case, case.fixed, 1.0, effort=cut_after(8).begun())
+    with pytest.raises(Unfinished):
+        list(rest.fatal(frozenset(range(case.tools))))
+    assert 0 < len(days) < 8
