@@ -60,7 +60,7 @@ class Planner {
     const beside = (ids) => this.#compare(ids);
     this.form = new TripForm(place("trip"), { onEdit: (complete) => this.#edited(complete), onTable: (rows) => this.#learn(rows), nameOf: (id) => this.#naming.tool(id) });
     this.head = new Headline({ line: place("line"), panel: place("head"), heard: place("heard"), onTake: take, onFree: () => this.#free() });
-    this.relief = new Relief(place("relief"), { plan: (trip, signal) => this.#try(trip, signal), onTake: (trip) => this.#open(trip) });
+    this.relief = new Relief(place("relief"), { plan: (trip, signal) => this.#try(trip, signal), onTake: (trip) => this.#goOn(trip) });
     this.pack = new Pack(place("pack"));
     this.care = new Care(place("care"));
     this.upgrades = new Upgrades(place("better"), place("more-upgrades"), take);
@@ -190,7 +190,8 @@ class Planner {
     const { trip, quick, full, front, sure } = this.#shown;
     if (!quick) return;
     const [figures, naming] = [this.#figures, this.#naming];
-    naming.learn([...(trip.tools ?? []), ...(trip.extra_tools ?? []), ...quick.kit.tools]);
+    naming.learn(quick.kit.tools);
+    naming.learn([...(trip.tools ?? []), ...(trip.extra_tools ?? [])], { own: true });
     if (!only) this.#drawKit(quick, trip, figures, naming);
     const whole = full && (!only || only === "full");
     if (whole || only === "ends") this.#tellUnsettled(full.not_settled ?? []); // nothing is told early that is not settled
@@ -299,13 +300,18 @@ class Planner {
     this.plan();
   }
 
+  /** Go on with another trip that was chosen among the answers, and look at its kit. */
+  #goOn(trip) {
+    this.#open(trip);
+    this.#toAnswer();
+  }
+
   /** Carry these tools in any case; a kit that takes longer than allowed raises the limit. */
   #take(ids, minutes = 0) {
     const { aim: _, ...trip } = this.form.trip;
     const limit = trip.limits?.work_min_per_day ?? USUAL_WORK_MIN;
     const limits = minutes > limit ? { limits: { ...trip.limits, work_min_per_day: Math.ceil(minutes) } } : {};
-    this.#open({ ...trip, ...limits, must_carry: [...new Set(ids)] });
-    this.#toAnswer();
+    this.#goOn({ ...trip, ...limits, must_carry: [...new Set(ids)] });
   }
 
   #free() {
@@ -336,7 +342,7 @@ class Planner {
 
   /** Other rows to choose from have come: of the table, or of a stored catalog. */
   #learn(rows) {
-    this.#naming.learn(rows);
+    this.#naming.learn(rows, { own: Boolean(this.form.mine.catalog.used) });
     this.own.picker.offer(rows);
     this.own.tell(this.#figures, this.#naming);
     this.#draw();
@@ -345,8 +351,7 @@ class Planner {
   #chip({ id, trip }) {
     const chip = node("button", { type: "button", textContent: id.replaceAll("-", " "), title: trip.name });
     chip.addEventListener("click", () => {
-      this.#open(trip);
-      this.#toAnswer();
+      this.#goOn(trip);
     });
     return chip;
   }

@@ -175,7 +175,7 @@ def test_an_uncovered_trip_says_so_and_offers_two_ways_with_their_price(opened: 
     page = opened()
     unfold(page, "What the kit may weigh")
     planned(page, lambda: page.get_by_label("Heaviest kit, g").fill("200"))
-    expect(page.locator("#mass")).to_have_text("No kit is so light")
+    expect(page.locator("#mass")).to_have_text("No kit is light enough")
     ways = page.locator("#relief .ways li")
     expect(ways).to_have_count(2)
     least = server.ask("/v1/kits", linked(page))["conflict"][0]["least"]
@@ -196,8 +196,8 @@ def test_an_uncovered_trip_says_so_and_offers_two_ways_with_their_price(opened: 
     expect(page.locator("#mass")).to_have_text(f"{promised:,.0f} g")
 
 
-def test_a_banned_fire_says_what_is_not_covered(opened: Open) -> None:
-    """Where nothing is left to cut, no mass of 0 g stands there as the answer; a kit of one's own is told the same."""
+def test_a_banned_fire_says_what_is_not_covered_and_offers_two_ways(opened: Open) -> None:
+    """No mass stands there as the answer; a kit of one's own is told the same; without a fire nothing is missing."""
     page = opened()
     unfold(page, "The fire")
     planned(page, lambda: page.get_by_label("Wood fires are allowed").uncheck())
@@ -208,6 +208,14 @@ def test_a_banned_fire_says_what_is_not_covered(opened: Open) -> None:
     own = page.locator("#own-kit")
     own.get_by_role("button", name="Check my kit").click()
     expect(own.locator(".verdict")).to_contain_text("hot water (2 l a day)")
+    ways = page.locator("#relief .ways button")
+    expect(ways).to_have_count(2)
+    planned(page, ways.first.click)
+    assert linked(page)["fire"] == {"allowed": False, "warmth_h": 0, "hot_water_l_per_person": 0}
+    expect(page.locator("#relief")).to_be_hidden()
+    expect(page.locator("#head")).to_contain_text("No wood work by hand is planned.")
+    expect(page.locator("#answer")).to_be_focused()
+    expect(page.locator("#sheet")).not_to_contain_text("100 mm")
 
 
 def test_kits_are_set_beside_each_other_taken_and_let_go(opened: Open, server: Server) -> None:
@@ -290,7 +298,7 @@ def test_effort_and_time_as_aims_show_what_they_make_least_and_the_lightest_kit(
     page = opened()
     unfold(page, "Play safe")
     for aim in ("effort", "work_time"):
-        answer = planned(page, partial(page.get_by_label("Least", exact=True).select_option, aim))
+        answer = planned(page, partial(page.get_by_label("What to save").select_option, aim))
         effort = answer["effort"]
         told = page.locator("#aim-told")
         for one in (effort["chosen"], effort["lightest"]):
@@ -317,6 +325,8 @@ def test_trips_with_a_name_and_tools_of_ones_own_stay_on_the_device(opened: Open
     page.get_by_role("button", name="Add this tool").click()
     expect(page.get_by_text("-4 must be at least 0")).to_be_visible()
     page.get_by_label("Mass with its cover, g").fill("0,12 kg")
+    page.get_by_role("button", name="Add this tool").click()
+    expect(page.get_by_text("Say which tool of the table it works like.")).to_be_visible()
     page.get_by_label("It works like").select_option("hand-chain-saw-600")
     planned(page, lambda: page.get_by_role("button", name="Add this tool").click())
     expect(page.locator("#pack")).to_contain_text("My chain")

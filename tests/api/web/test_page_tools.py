@@ -39,7 +39,7 @@ def test_a_stopwatch_tells_how_quick_a_tool_of_ones_own_is(browser: Browser, ser
         page.get_by_label("It works like").select_option("folding-saw-210")
         page.get_by_role("button", name="Add this tool").click()
         page.get_by_text("Timed with a stopwatch").click()
-        page.get_by_label("Tool", exact=True).select_option(label="Red saw")
+        expect(page.get_by_label("Tool", exact=True).locator("option:checked")).to_have_text("Red saw")
         page.get_by_role("button", name="Add this time").click()
         expect(page.get_by_role("alert").filter(has_text="write a figure")).to_have_text(
             "Thickness of the wood, mm: write a figure."

@@ -4,7 +4,7 @@ import { node } from "../parts/node.js";
 import { joined, massOf, sentence } from "./naming.js";
 
 const HUNDRED = 100;
-const TOO_LITTLE = { work_min_per_day: "no kit is so quick", mass_g: "no kit is so light", tools_at_most: "no kit has so few tools", members: "nobody can carry it within what each may carry" };
+const TOO_LITTLE = { work_min_per_day: "no kit is quick enough", mass_g: "no kit is light enough", tools_at_most: "no kit has so few tools", members: "nobody can carry it within what each may carry" };
 const WHOLE = 0.95; // of the panel
 const AIMS = { mass: "the lightest, proven", effort: "the least effort, proven", work_time: "the least work, proven" };
 const MOST_NAMES = 2; // in the line
@@ -86,7 +86,7 @@ class Headline {
   }
 
   #names() {
-    const names = [...this.answer.kit.tools].sort((a, b) => massOf(b) - massOf(a)).map(({ id }) => this.naming.short(id));
+    const names = this.naming.shortList([...this.answer.kit.tools].sort((a, b) => massOf(b) - massOf(a)).map(({ id }) => id));
     if (!names.length) return "nothing to carry";
     const rest = names.length - MOST_NAMES;
     return rest > 0 ? `${names.slice(0, MOST_NAMES).join(", ")} and ${rest} more` : joined(names);
@@ -126,7 +126,7 @@ class Headline {
     const beside = aimed ? [node("p", { id: "packed" }, node("strong", { textContent: figures.mass(answer.kit.mass_g) }), " packed")] : [];
     this.panel.replaceChildren(
       ...[
-        node("div", { className: "top-line" }, node("h2", { id: "mass", className: partial ? "mass words" : "mass" }, ...big), ...beside, node("p", { className: `status ${answer.status}` }, this.#status())),
+        node("div", { className: "top-line" }, node("h2", { id: "mass", className: partial ? "mass words" : "mass" }, ...big), ...beside, node("p", { className: `status ${partial ? "uncovered" : answer.status}` }, this.#status())),
         partial ? node("p", { textContent: this.#instead() }) : null,
         ...this.#sureLines(),
         ...this.#aim(),
@@ -176,7 +176,7 @@ class Headline {
     const say = (one) => `${figures.mass(one.mass_g)}, ${figures.minutes(one.work_min_per_day)} of work a day, ${figures.format(kcalOf(one), { maximumFractionDigits: 0 })} kcal each a day`;
     const same = chosen.ids.join() === lightest.ids.join();
     const beside = same ? "It is also the lightest kit." : `The lightest kit: ${say(lightest)} (${naming.tools(lightest.ids)}).`;
-    return [node("p", { id: "aim-told", textContent: `${say({ ...chosen, mass_g: kit.mass_g })}. ${beside}` })];
+    return [node("p", { id: "aim-told", textContent: `This kit: ${say({ ...chosen, mass_g: kit.mass_g })}. ${beside}` })];
   }
 
   #minutes() {

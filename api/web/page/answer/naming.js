@@ -22,11 +22,15 @@ class Naming {
   #tools = new Map();
   #jobs = new Map();
   #figures = null;
+  #own = new Set(); // ids whose names stand as their owner wrote them
   #ids = null; // a pattern of the ids that may stand in a sentence
 
-  /** Learn names from rows of tools, of the table or of a trip. */
-  learn(rows) {
-    for (const { id, name } of rows) this.#tools.set(id, name || id);
+  /** Learn names from rows of tools; `own` ones are kept as they are written, others are common nouns. */
+  learn(rows, { own = false } = {}) {
+    for (const { id, name } of rows) {
+      this.#tools.set(id, name || id);
+      if (own) this.#own.add(id);
+    }
     this.#ids = null;
   }
 
@@ -36,7 +40,8 @@ class Naming {
   }
 
   tool(id) {
-    return this.#inUnits(this.#tools.get(id) ?? sentence(words(id)));
+    const name = this.#tools.get(id) ?? sentence(words(id));
+    return this.#figures ? inUnits(name, this.#figures, { nominal: true }) : name;
   }
 
   /** A sentence of the service: ids of tools give way to names, metric figures to the reader's. */
@@ -80,20 +85,31 @@ class Naming {
 
   /** Brief names of ids. */
   briefs(ids) {
-    const names = [...new Set(ids)].map((id) => this.brief(id));
+    const names = this.#following([...new Set(ids)], (id) => this.brief(id));
     return names.length ? joined(names) : "nothing";
   }
 
   /** Short names of ids. */
   shorts(ids) {
-    const names = [...new Set(ids)].map((id) => this.short(id));
+    const names = this.shortList([...new Set(ids)]);
     return names.length ? joined(names) : "nothing";
+  }
+
+  /** The short name of each id, as they follow each other in a list. */
+  shortList(ids) {
+    return this.#following(ids, (id) => this.short(id));
+  }
+
+  /** Names in a list: a common noun begins with a capital only where it is the first. */
+  #following(ids, nameOf) {
+    const small = (name) => name.charAt(0).toLowerCase() + name.slice(1);
+    return ids.map((id, place) => (place && !this.#own.has(id) ? small(nameOf(id)) : nameOf(id)));
   }
 
   /** Names of ids that stand as often as a kit holds the tool. */
   tools(ids) {
-    const counts = Map.groupBy(ids, (id) => id);
-    const names = [...counts].map(([id, { length }]) => (length === 1 ? this.tool(id) : `${length} × ${this.tool(id)}`));
+    const counts = [...Map.groupBy(ids, (id) => id).values()].map(({ length }) => length);
+    const names = this.#following([...new Set(ids)], (id) => this.tool(id)).map((name, place) => (counts[place] === 1 ? name : `${counts[place]} × ${name}`));
     return names.length ? joined(names) : "nothing";
   }
 

@@ -53,7 +53,7 @@ class Pack {
   #shares({ share }, figures, naming) {
     if (share.length < 2) return [];
     const lines = share.map(({ ids, mass_g: mass, name, spare_g: spare }, place) => {
-      const limit = spare === null ? "" : spare < 0 ? `, ${figures.mass(-spare)} too much` : `, could carry ${figures.mass(spare)} more`;
+      const limit = spare === null ? "" : spare < 0 ? `, ${figures.mass(-spare)} too much` : spare === 0 ? ", no more" : `, could carry ${figures.mass(spare)} more`;
       return node("li", {}, node("strong", { textContent: `${name ?? `Person ${place + 1}`}: ${figures.mass(mass)}` }), `${limit}. ${ids.length ? sentence(naming.tools(ids)) : "Nothing"}`);
     });
     return [node("h3", { textContent: "Who carries what" }), node("ul", { id: "shares" }, ...lines)];

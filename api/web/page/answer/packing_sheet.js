@@ -7,6 +7,7 @@ import { idsOf, massOf, sentence } from "./naming.js";
 import { missing } from "./relief.js";
 import { because, usesOf } from "./uses.js";
 
+const HUNDREDTH = 0.01;
 const LEAST_MIN = 0.05; // told to one decimal
 const MOST_ASSUMED = 6;
 const MOST_LINK = 600; // characters: a longer one is no use on paper
@@ -17,12 +18,15 @@ const STATES = { "dead-dry": "dead and dry", "dead-wet": "dead, wet outside", gr
 function tripLine(trip, figures, naming) {
   const { name, people = 1, nights = 1, air_c: air = 10, fire = {}, wood = {}, camp_work: jobs = [], tasks = [] } = trip;
   const warm = figures.us ? `${figures.format(air * 1.8 + 32, { maximumFractionDigits: 0 })} °F` : `${figures.format(air)} °C`;
+  const burns = fire.allowed !== false && [fire.warmth_h, fire.drying_h, fire.hot_water_l_per_person].some(Boolean);
+  const thick = burns && wood.diameters_mm?.length ? `, ${wood.diameters_mm.map((mm) => figures.length(mm)).join(" and ")} thick` : "";
   const told = [
     `${people} ${people === 1 ? "person" : "people"}, ${nights} ${nights === 1 ? "night" : "nights"}, ${warm}`,
     fire.warmth_h ? `fire for warmth ${figures.format(fire.warmth_h)} h a day` : "",
+    fire.drying_h ? `fire to dry clothes ${figures.format(fire.drying_h)} h a day` : "",
     fire.hot_water_l_per_person ? `${naming.figure(fire.hot_water_l_per_person, "l")} of boiled water each a day${fire.melt_snow ? ", from snow" : ""}` : "",
-    fire.allowed === false ? "no wood fire allowed" : (HEARTHS[fire.hearth] ?? ""),
-    `wood ${STATES[wood.state] ?? STATES["dead-dry"]}${wood.diameters_mm?.length ? `, ${wood.diameters_mm.map((mm) => figures.length(mm)).join(" and ")} thick` : ""}`,
+    fire.allowed === false ? "no wood fire allowed" : burns ? (HEARTHS[fire.hearth] ?? "") : "no wood fire",
+    burns || jobs.length || tasks.length ? `wood ${STATES[wood.state] ?? STATES["dead-dry"]}${thick}` : "",
     jobs.length ? `camp jobs: ${jobs.map(({ id, per_day: daily, per_trip: all }) => `${daily ?? all} × ${naming.work(id)}${daily === undefined ? "" : " a day"}`).join(", ")}` : "",
     tasks.length ? `${tasks.length} ${tasks.length === 1 ? "kind" : "kinds"} of other cutting` : "",
   ].filter(Boolean);
@@ -77,7 +81,7 @@ class PackingSheet {
     return tools
       .filter(({ lives_spent: spent }) => spent > 0)
       .map(({ id, lives_spent: spent, lives_spent_edge: edge, lives_spent_teeth: teeth }) => {
-        if (Math.max(edge, teeth) <= 1) return `${naming.tool(id)}: sharp from home, it lasts the trip (${Math.round(spent * 100)} % of its edge).`;
+        if (Math.max(edge, teeth) <= 1) return `${naming.tool(id)}: sharp from home, it lasts the trip (${spent < HUNDREDTH ? "less than 1" : Math.round(spent / HUNDREDTH)} % of its edge).`;
         const days = Math.max(1, Math.floor(nights / spent));
         return `${naming.tool(id)}: sharpen every ${days === 1 ? "day" : `${days} days`}.`;
       });

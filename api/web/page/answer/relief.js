@@ -1,9 +1,10 @@
 /** What to do where a trip can't be covered whole: what is missing, in plain words, and the two least changes that help. */
 
 import { node } from "../parts/node.js";
-import { bannedOf } from "./headline.js";
+import { bannedOf, isPartial } from "./headline.js";
 import { joined, sentence, words } from "./naming.js";
 
+const LEAST_MIN = 0.05; // told to one decimal
 const MOST = 2;
 const LIMITS = { work_min_per_day: "minutes", mass_g: "grams", tools_at_most: "tools" };
 const RULES = { only: "your list of tools", leave_home: "what you leave at home", banned_kinds: "the kinds that stay at home", edge_mm: "the longest blade", packed_mm: "the longest packed tool" };
@@ -78,6 +79,16 @@ function nearTrips(answer, trip, figures) {
   return found;
 }
 
+/** Trips that differ in one thing from one whose fire may not be lit. */
+function withoutFire(trip) {
+  const { allowed: _, ...fire } = trip.fire;
+  const none = Object.fromEntries(["warmth_h", "drying_h", "hot_water_l_per_person"].filter((want) => fire[want]).map((want) => [want, 0]));
+  return [
+    { what: "Burn no wood: boil on another stove, do without the warmth", trip: { ...copy(trip), fire: { ...trip.fire, ...none } } },
+    { what: "Go where a wood fire is allowed", trip: { ...copy(trip), fire } },
+  ];
+}
+
 /** A raised limit in words. */
 function allowance({ field, short_by: short }, { limits }, figures) {
   if (field === "members") return `let each carry ${figures.mass(Math.ceil(short))} more`;
@@ -147,14 +158,14 @@ class Relief {
     this.tell(answer, figures, naming);
     const { offered, waiting } = this;
     const banned = bannedOf(answer);
-    const near = banned.length ? [] : nearTrips(answer, trip, figures);
+    const near = banned.length ? withoutFire(trip) : nearTrips(answer, trip, figures);
     const seen = new Set();
     let untried = false;
     for (const one of near) {
       const kit = await this.plan(one.trip, signal);
       if (signal.aborted) return;
       untried ||= kit === null;
-      if (!kit || kit.status === "uncovered" || seen.has(one.what)) continue;
+      if (!kit || isPartial(kit) || seen.has(one.what)) continue;
       const told = one.settle ? { ...one, trip: settledAt(one.trip, trip, kit) } : one;
       const same = JSON.stringify(told.trip);
       if (seen.has(same)) continue;
@@ -162,13 +173,14 @@ class Relief {
       offered.append(this.#way(told, kit, trip, figures, naming));
       if (offered.children.length === MOST) break;
     }
-    waiting.textContent = offered.children.length ? "One tap makes it work:" : banned.length ? "Cook on a stove that needs no wood, or go where a fire may be lit." : untried ? "Not every change could be tried: no answer from the service." : "No single change makes it work.";
+    waiting.textContent = offered.children.length ? "One tap makes it work:" : untried ? "Not every change could be tried: no answer from the service." : "No single change makes it work.";
   }
 
   #way({ what, trip }, { kit }, before, figures, naming) {
     const button = node("button", { type: "button", textContent: what });
     button.addEventListener("click", () => this.onTake(trip));
-    const work = `${figures.minutes(kit.work_min_per_day)} of work a day${(trip.people ?? 1) > 1 ? " together" : ""}`;
+    const minutes = `${figures.minutes(kit.work_min_per_day)} of work a day${(trip.people ?? 1) > 1 ? " together" : ""}`;
+    const work = kit.work_min_per_day < LEAST_MIN ? "no wood work" : minutes;
     return node("li", {}, button, node("span", { className: "help", textContent: ` ${figures.mass(kit.mass_g)}, ${work}: ${naming.tools(kit.tools.map(({ id }) => id))}` }));
   }
 }

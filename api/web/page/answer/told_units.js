@@ -23,11 +23,11 @@ const COMPOUND = [
   [/^cm3(?= |$)/, 1000 / MM_PER_IN ** 3, "cu in"],
 ];
 
-/** How each unit is told to a reader of US units. */
-function usFigure(value, unit, figures) {
+/** How each unit is told to a reader of US units; a nominal length is that in a name. */
+function usFigure(value, unit, figures, nominal) {
   const scaled = (by, name) => `${figures.format(value / by, { maximumFractionDigits: 2 })} ${name}`;
   const known = {
-    mm: () => figures.length(value),
+    mm: () => (nominal ? figures.nominal(value) : figures.length(value)),
     g: () => (value < 0 ? `-${figures.mass(-value)}` : figures.mass(value)),
     kg: () => figures.firewood(value),
     km: () => scaled(KM_PER_MILE, "mi"),
@@ -44,12 +44,12 @@ function compoundUs(values, unit) {
   return known ? [values.map((value) => Number((value * known[1]).toPrecision(FIGURES))), unit.replace(known[0], known[2])] : [values, unit];
 }
 
-/** A sentence in the units of the reader; where they are metric, only degrees get their sign. */
-function inUnits(text, figures) {
+/** A sentence, or a name with its nominal sizes, in the units of the reader; where they are metric, only degrees get their sign. */
+function inUnits(text, figures, { nominal = false } = {}) {
   const tell = (whole, low, between, high, unit) => {
     if (!figures.us) return unit === "C" ? whole.replace(/C$/, "°C") : whole;
     const read = (number) => Number(number.replaceAll(",", "").replace("\u2212", "-"));
-    const ends = [low, high].filter((end) => end !== undefined).map((end) => usFigure(read(end), unit, figures));
+    const ends = [low, high].filter((end) => end !== undefined).map((end) => usFigure(read(end), unit, figures, nominal));
     return ends.join(` ${between} `);
   };
   return text.replace(MEASURED, tell);

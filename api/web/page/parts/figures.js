@@ -48,6 +48,11 @@ class Figures {
     return this.us ? this.#unit(mm / MM_PER_INCH, "in", 2) : this.#unit(mm, "mm", 0);
   }
 
+  /** The size in the name of a tool, such as the length of its blade. */
+  nominal(mm) {
+    return this.us ? this.#unit(mm / MM_PER_INCH, "in", 1) : this.length(mm);
+  }
+
   minutes(value) {
     return this.#unit(value, "min", value < LEAST_WHOLE_MIN ? 1 : 0);
   }

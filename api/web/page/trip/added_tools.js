@@ -3,6 +3,7 @@
 import { HalfTyped } from "../device/half_typed.js";
 import { node } from "../parts/node.js";
 import { figureIn, unitName } from "./measure.js";
+import { optionsByKind } from "./work_rows.js";
 
 const LIKE = "-like-"; // an id tells what the tool works like
 const WEIGHS = { cover_g: 0, price: null, mass_source: "invented", note: null };
@@ -36,7 +37,8 @@ class AddedTools {
 
   offer(tools) {
     this.#table = tools;
-    this.like.replaceChildren(...tools.filter((tool) => !tool.needs?.length).map(({ id, name }) => node("option", { value: id, textContent: name || id })));
+    const alone = tools.filter((tool) => !tool.needs?.length);
+    this.like.replaceChildren(node("option", { value: "", textContent: "Choose a tool" }), ...optionsByKind(alone, ({ id, name }) => name || id));
     this.half.putBack();
   }
 
@@ -45,7 +47,7 @@ class AddedTools {
     this.#rows = Array.isArray(rows) ? rows : [];
     this.#always = Array.isArray(always) ? always : [];
     Object.assign(this, { units, massOf, nameOf });
-    for (const option of this.like.options) option.textContent = nameOf(option.value);
+    for (const option of this.like.options) if (option.value) option.textContent = nameOf(option.value);
     this.massLabel.textContent = `Mass with its cover, ${unitName("mass", units)}`;
     this.list.hidden = !this.#rows.length;
     this.list.replaceChildren(...this.#rows.map((row) => this.#line(row)));
@@ -67,7 +69,7 @@ class AddedTools {
       this.#change(this.#rows.filter(({ id }) => id !== row.id), this.#always.filter((id) => id !== row.id));
       this.name.focus();
     });
-    return node("li", {}, node("span", { textContent: `${row.name || row.id}, ${this.massOf(row.mass_g + (row.cover_g ?? 0))}` }), node("label", {}, always, " always goes"), remove);
+    return node("li", {}, node("span", { textContent: `${row.name || row.id}, ${this.massOf(row.mass_g + (row.cover_g ?? 0))}` }), node("label", {}, always, " Always goes along"), remove);
   }
 
   #add() {
@@ -82,9 +84,10 @@ class AddedTools {
       return this.#refuse(error.message, this.mass);
     }
     if (!(grams >= 0)) return this.#refuse(`${this.mass.value} must be at least 0`, this.mass);
+    if (!base) return this.#refuse("Say which tool of the table it works like.", this.like);
     const taken = this.#rows.map(({ id }) => Number(id.match(/^own-(\d+)-/)?.[1] ?? 0));
     const id = `own-${Math.max(0, ...taken) + 1}${LIKE}${base.id}`;
-    this.name.value = this.mass.value = "";
+    this.name.value = this.mass.value = this.like.value = "";
     const row = { ...base, ...WEIGHS, id, name, mass_g: grams };
     return this.#change([...this.#rows, row], this.#always, row);
   }

@@ -113,6 +113,7 @@ class MyTools {
     if (fresh && this.#choice === "only") this.picker.ids = [...this.picker.ids, fresh];
     this.mustPicker.offer(this.#table);
     this.timings.offer(all);
+    if (fresh) this.timings.choose(fresh);
     this.weigh();
   }
 

@@ -1,4 +1,6 @@
-/** Who carries what at most, as one line: `Ann 4000; Ben 2500` or `Ann:4000|Ben:2500`. Cells are read the same way, in `api/sheet/cell.py`. */
+/** Who carries what at most, as one line: `Ann 4000; Ben 2500`, `Ann 4000, Ben 2500` or `Ann:4000|Ben:2500`. Cells are read the same way but for the comma, in `api/sheet/cell.py`. */
+
+const SEPARATOR = /[|;]|(?<=\d)\s*,\s+(?=\D)/; // a comma behind an amount, with a space before the next name
 
 /** The members of a party as a line. */
 function partyAsText(members, figure) {
@@ -22,7 +24,7 @@ function memberIn(part) {
  */
 function partyIn(line, { figure, unit, form }) {
   const found = new Map();
-  for (const part of line.split(/[|;]/).map((one) => one.trim()).filter(Boolean)) {
+  for (const part of line.split(SEPARATOR).map((one) => one.trim()).filter(Boolean)) {
     const [name, amount] = memberIn(part);
     const most = figure(amount);
     if (name.includes(",")) throw new Error(`${part} holds a comma; separate the members with | or ;`);

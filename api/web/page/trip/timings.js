@@ -3,7 +3,7 @@
 import { halfTyped, HalfTyped, keepHalf } from "../device/half_typed.js";
 import { node } from "../parts/node.js";
 import { figureIn, unitName } from "./measure.js";
-import { select } from "./work_rows.js";
+import { optionsByKind, select } from "./work_rows.js";
 
 const S_PER_MIN = 60;
 const MS_PER_S = 1000;
@@ -53,6 +53,7 @@ class Stopwatch {
 
 class Timings {
   #rows = [];
+  #offered = []; // rows of tools
   #told = []; // what the answer says of the tools that were timed
 
   /** `woodOf` gives the wood of the trip; `onChange` is called when a record is added or let go. */
@@ -74,6 +75,7 @@ class Timings {
     this.fault = node("p", { className: "fails", role: "alert", hidden: true });
     const add = node("button", { type: "button", className: "add", textContent: "Add this time" });
     add.addEventListener("click", () => this.#add());
+    this.tool.addEventListener("change", () => this.#suit());
     for (const control of [this.task, this.clock]) control.addEventListener("change", () => this.#ask());
     root.append(
       node("p", { className: "help", textContent: "Time some minutes of work in wood like that of the trip. The plan then takes as long as you did." }),
@@ -87,10 +89,17 @@ class Timings {
     this.#ask();
   }
 
-  /** Offer tools, those of one's own first. */
+  /** Choose a tool, as one that was just added. */
+  choose(id) {
+    this.tool.value = id;
+    this.tool.dispatchEvent(new Event("change", { bubbles: true })); // it is kept as what is half typed
+  }
+
+  /** Offer tools by kind. */
   offer(tools) {
     const before = this.tool.value;
-    this.tool.replaceChildren(...tools.map(({ id }) => node("option", { value: id, textContent: this.nameOf(id) })));
+    this.#offered = tools;
+    this.tool.replaceChildren(node("option", { value: "", textContent: "Choose a tool" }), ...optionsByKind(tools, ({ id }) => this.nameOf(id)));
     if (tools.some(({ id }) => id === before)) this.tool.value = before;
     this.half.putBack();
   }
@@ -99,7 +108,7 @@ class Timings {
   show(rows, units, nameOf, lengthOf) {
     this.#rows = Array.isArray(rows) ? rows : [];
     Object.assign(this, { units, nameOf, lengthOf });
-    for (const option of this.tool.options) option.textContent = nameOf(option.value);
+    for (const option of this.tool.options) if (option.value) option.textContent = nameOf(option.value);
     this.list.hidden = !this.#rows.length;
     this.list.replaceChildren(...this.#rows.map((row, place) => this.#line(row, place)));
     this.#ask();
@@ -122,6 +131,14 @@ class Timings {
   #field(name, label, control, className = "field") {
     control.id = `timed-${name}`;
     return node("div", { className }, node("label", { htmlFor: control.id, textContent: label }), control);
+  }
+
+  /** Take a work that the tool can do. */
+  #suit() {
+    const row = this.#offered.find(({ id }) => id === this.tool.value);
+    const able = Object.keys(TASKS).filter((task) => row?.[`${task}_score`] > 0);
+    if (able.length && !able.includes(this.task.value)) [this.task.value] = able;
+    this.#ask();
   }
 
   /** Ask for what the work is counted in. */
@@ -151,6 +168,7 @@ class Timings {
 
   #add() {
     this.#refuse("");
+    if (!this.tool.value) return this.#refuse("Say which tool was timed.", this.tool);
     const figure = (control, measure, least) => {
       const value = figureIn(control.value, measure, this.units);
       if (!(value >= least)) throw new Error(`${control.value} must be at least ${least}`);

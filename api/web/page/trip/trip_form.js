@@ -300,8 +300,10 @@ class TripForm {
 
   /** Say on a closed fold how much in it is set. */
   #note(note) {
-    const controls = [...note.closest("details").querySelectorAll("[data-path]:is(input, select), #banned input")];
-    const set = controls.filter((control) => (control.matches("#banned input") ? control.checked : this.#read(control) !== undefined)).length;
+    const fold = note.closest("details");
+    const rows = fold.querySelectorAll(".row").length;
+    const controls = [...fold.querySelectorAll(".field > [data-path]:is(input, select), .ticks [data-path], #banned input")].filter((control) => !control.closest(".row"));
+    const set = rows + controls.filter((control) => (control.matches("#banned input") ? control.checked : this.#read(control) !== undefined)).length;
     note.textContent = set ? `${set} set` : "";
   }
 

@@ -18,6 +18,14 @@ function select(choices, value) {
   return control;
 }
 
+/** Options of tools under the kinds that they are of; `nameOf` is given a row. */
+function optionsByKind(tools, nameOf) {
+  const kinds = Map.groupBy(tools, (tool) => tool.kind || "other");
+  return [...kinds]
+    .sort(([a], [b]) => a.localeCompare(b))
+    .map(([kind, rows]) => node("optgroup", { label: kind }, ...rows.map((row) => node("option", { value: row.id, textContent: nameOf(row) }))));
+}
+
 class WorkRows {
   /** `fieldsOf(row, path)` makes the controls of a row, `rowOf(controls, row)` reads them back, `first` is a new row. */
   constructor(root, { path, noun, first, fieldsOf, rowOf }) {
@@ -55,4 +63,4 @@ class WorkRows {
   }
 }
 
-export { field, select, WorkRows };
+export { field, optionsByKind, select, WorkRows };
