@@ -144,7 +144,9 @@ class Tool(PythonForm):
         default=None, description="Price in the user's own currency; null = unknown."
     )
     tang: Literal["full", "hidden", "none"] | None = Field(
-        default=None, description="Kind of tang; null = unknown. No rule uses it."
+        default=None,
+        description="Kind of tang of a blade; null = none, or unknown. A blade with a tang splits under a baton: its "
+        "time through thicker or thinner wood goes by `baton_exponent`.",
     )
     needs: _Groups = Field(
         default_factory=list,
@@ -229,6 +231,11 @@ class Tool(PythonForm):
     def packed_mass_g(self) -> float:
         """Mass as carried, bare and cover [g]."""
         return self.mass_g + self.cover_g
+
+    @property
+    def batoned(self) -> bool:
+        """Whether it splits under a baton: it has a score for it, and a blade with a tang."""
+        return self.tang is not None and self.split_score > 0
 
     @property
     def cuts(self) -> bool:

@@ -224,6 +224,8 @@ def _assumptions_of(work: TimedWork, tools: Sequence[Tool], skill: Skill) -> lis
     ledger.note(used_assumptions(trials, skill))
     ledger.note(f"judged_spread_{one.task}" for one in work.scores if one.usual)
     ledger.note(("cleft_exponent",) if any(trial.task == "split" for trial in trials) else ())
+    batoned = {tool.id for tool in tools if tool.batoned}
+    ledger.note(("baton_exponent",) if any(one.task == "split" and one.tool in batoned for one in trials) else ())
     for trial in trials:
         if trial.task != "carve" and (trial.wood, trial.state) != (REFERENCE_WOOD, "dead-dry"):
             factor = time_factor(species_of(trial.wood), trial.task, state=trial.state, air_c=0)

@@ -181,7 +181,8 @@ def latents_of(
             raise RangeError(
                 quantity="minutes", value=trial.minutes, low=handling, high=math.inf, unit="min", source="judged"
             )
-        reference = reference_minutes(trial, largest_mm=largest, changed=known)
+        batoned = row is not None and row.batoned
+        reference = reference_minutes(trial, largest_mm=largest, batoned=batoned, changed=known)
         score = work.scores[places[key]].median
         work.handling.append(handling)
         work.cutting.append(_FULL * wood_factor(trial, changed=known) * reference / (score * own_pace))

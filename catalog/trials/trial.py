@@ -15,7 +15,15 @@ from catalog.tables.row import parse_table
 from catalog.tables.strict_form import Drawing
 from catalog.tables.table import DecimalSign, as_text, csv_text, number_text, parse_rows
 from catalog.tables.whole_number import Whole, whole
-from catalog.wood.cut import chop_rate_id, cleft_time_factor, face_area_cm2, notch_volume_cm3, sawing_share
+from catalog.wood.cut import (
+    baton_share,
+    baton_slowing,
+    chop_rate_id,
+    cleft_time_factor,
+    face_area_cm2,
+    notch_volume_cm3,
+    sawing_share,
+)
 from catalog.wood.species import REFERENCE_WOOD, species_of
 from catalog.wood.work import WoodState, time_factor
 
@@ -57,7 +65,9 @@ class Trial(Drawing):
         return self
 
 
-def reference_minutes(trial: Trial, *, largest_mm: float | None = None, changed: Mapping[str, N] | None = None) -> N:
+def reference_minutes(
+    trial: Trial, *, largest_mm: float | None = None, batoned: bool = False, changed: Mapping[str, N] | None = None
+) -> N:
     """Minutes that a tool of score 10 would need for this work in the reference wood [min].
 
     Sawing counts cut face and slows beyond half the tool's largest diameter; chopping counts notch
@@ -66,6 +76,7 @@ def reference_minutes(trial: Trial, *, largest_mm: float | None = None, changed:
     Args:
         trial: the record.
         largest_mm: the tool's largest diameter for sawing [mm], when known; a thicker log was turned.
+        batoned: whether the tool splits under a baton.
         changed: assumptions tried instead of the table's, by id.
 
     Source: the conventions of the catalog's scores; rates are assumptions.
@@ -78,7 +89,8 @@ def reference_minutes(trial: Trial, *, largest_mm: float | None = None, changed:
         return count * notch_volume_cm3(diameter_mm=d_mm) / assumed(chop_rate_id(diameter_mm=d_mm), changed)
     if trial.task == "split":
         factor = cleft_time_factor(diameter_mm=d_mm, exponent=assumed("cleft_exponent", changed))
-        return count * factor / assumed("cleave_rate", changed)
+        share = baton_share(diameter_mm=d_mm, slowing=baton_slowing(changed)) if batoned else 1.0
+        return count * factor / (assumed("cleave_rate", changed) * share)
     return count * assumed("carve_minutes", changed)
 
 

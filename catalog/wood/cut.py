@@ -1,10 +1,12 @@
 """The geometry of a cut: what a saw, an axe and a cleft have to get through."""
 
 import math
+from collections.abc import Mapping
 from typing import overload
 
 import numpy as np
 
+from catalog.tables.assumption import assumed
 from catalog.tables.errors import RangeError
 from catalog.tables.number import Floats, N, Number, farthest_outside, minimum, power, where
 from catalog.tables.validity import require
@@ -84,6 +86,35 @@ def cleft_time_factor(*, diameter_mm: N, exponent: N) -> N:
     """
     require("wood.cut.cleft_time_factor", diameter_mm=diameter_mm, exponent=exponent)
     return power(diameter_mm / REFERENCE_MM, exponent)
+
+
+def baton_share(*, diameter_mm: N, slowing: N) -> N:
+    """Return the rate of clefts under a baton over that of an axe of equal score [-]: (100/d)^slowing (assumption).
+
+    A blow of an axe goes through most thin wood. A blade under a baton goes on blow by blow, and less of it stands out
+    of a thicker round to be struck. At 100 mm, where scores are stated, both are alike.
+
+    Args:
+        diameter_mm: d, what the cleft runs through [mm].
+        slowing: exponent of a cleft under a baton, less that of an axe's [-].
+
+    Raises:
+        RangeError: Outside ranges.csv.
+    """
+    require("wood.cut.baton_share", diameter_mm=diameter_mm, slowing=slowing)
+    return power(REFERENCE_MM / diameter_mm, slowing)
+
+
+def baton_slowing(changed: Mapping[str, N] | None = None) -> N:
+    """Return the exponent of a cleft under a baton, less that of an axe's [-] (assumption).
+
+    Args:
+        changed: Assumptions tried instead of the table's, by id.
+
+    Raises:
+        RangeError: A changed assumption is outside its hard limits.
+    """
+    return assumed("baton_exponent", changed) - assumed("cleft_exponent", changed)
 
 
 def chop_rate_id(*, diameter_mm: float) -> str:

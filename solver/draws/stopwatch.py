@@ -127,7 +127,7 @@ def _diameters(question: Question, task: str) -> Iterator[float]:
 def _minutes(question: Question, tool: Tool, record: Trial, score: Number, known: Mapping[str, Number]) -> Number:
     """Return the minutes of a record's work, without scatter, where figures are known."""
     trip = question.trip
-    reference = reference_minutes(record, largest_mm=tool.saw_max_mm or None, changed=known)
+    reference = reference_minutes(record, largest_mm=tool.saw_max_mm or None, batoned=tool.batoned, changed=known)
     wood = wood_factor(record, changed=known)
     if record.task != _CARVED and record.wood != REFERENCE_WOOD:
         wood = wood * assumed(f"residual_{record.task}", known)

@@ -8,9 +8,9 @@ from typing import Literal
 import numpy as np
 
 from catalog import Tool
-from catalog.tables.number import Bools, Floats, Ints, N, Places, abreast, upright
+from catalog.tables.number import Bools, Floats, Ints, N, Number, Places, abreast, upright
 from catalog.walking.labour import activity_of, net_kcal_per_min
-from catalog.wood.cut import sawing_share
+from catalog.wood.cut import baton_share, sawing_share
 from solver.forms.aim import AIMS
 from solver.forms.effort import Effort, heed
 from solver.forms.quantity import MILLIONTHS, MS_PER_MINUTE
@@ -41,6 +41,7 @@ class Workers:
     largest: dict[str, Floats]
     lives: dict[str, Floats]
     sawing: Sawing
+    baton_slowing: Number  # exponent of a cleft under a baton, less that of an axe's; one, or float[E]
     drawn: Mapping[str, Floats] = field(default_factory=dict)  # of each way that has one
 
     @property
@@ -70,7 +71,7 @@ def workers_from(candidates: Candidates, site: Site[N], sawing: Sawing) -> Worke
     largest["buck"] = _bucked_mm(candidates, site)
     lives = dict(zip(own, candidates.lives, strict=True))
     score["wedge"], largest["wedge"], lives["wedge"] = _wedging(candidates, score, largest, lives, site.wedging)
-    return Workers(candidates, score, largest, lives, sawing)
+    return Workers(candidates, score, largest, lives, sawing, site.baton_slowing)
 
 
 def _bucked_mm(candidates: Candidates, site: Site[N]) -> Floats:
@@ -341,6 +342,13 @@ def _way_work(jobs: JobRows, index: int, workers: Workers, some: Ints) -> Ints:
             turned = turned[jobs.element[rows[job]]]
         rate = rate * sawing_share(diameter_mm=diameter[job], largest_mm=stroke_mm[worker], turned=turned)
         rate = rate * pair_gain(workers.candidates, workers.sawing)[some[worker]]
+    if way == "split":
+        slowing = workers.baton_slowing
+        if isinstance(slowing, np.ndarray):
+            assert jobs.element is not None
+            slowing = slowing[jobs.element[rows]]
+        share = np.broadcast_to(baton_share(diameter_mm=diameter, slowing=slowing), diameter.shape)
+        rate = rate * np.where(workers.candidates.batoned[some[worker]], share[job], 1.0)
     with np.errstate(over="ignore", divide="ignore"):  # scores near 0 take for ever
         besides = extra[job]
         if carving.any():

@@ -125,6 +125,11 @@ class Candidates:
         return np.where(np.isnan(gain), alone, gain)
 
     @cached_property
+    def batoned(self) -> Bools:
+        """Whether it splits under a baton."""
+        return np.array([row.batoned for row in self.rows], dtype=bool)
+
+    @cached_property
     def for_one(self) -> Bools:
         """Whether one person alone can use it."""
         usable: Bools = self.table[:, -1] > 0

@@ -303,6 +303,8 @@ class _Rows:
         found: list[Number | Truth] = [self.body_kg]
         if "saw" in job.loads:
             found.append(self.workers.sawing.turned)
+        if "split" in job.loads:
+            found.append(self.workers.baton_slowing)
         for way, load in job.loads.items():
             found += [load.minutes, load.wear, load.carving, load.extra, load.handling, load.there]
             found += [

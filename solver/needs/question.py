@@ -225,6 +225,7 @@ def reckoned(trip: Trip, candidates: Candidates, ledger: Ledger[N], *, at_work: 
     needs += [] if waived else knife_need(trip, candidates)  # type: ignore[arg-type]  # its figures are all plain
     sawing = sawing_of(trip, at_work, _jobs_of(needs, classes), candidates, ledger)
     workers = workers_from(candidates, site, sawing)
+    ledger.note(("baton_exponent",) if _batons(workers, _jobs_of(needs, classes)) else ())
     needs += firewood_backups(trip, site, uses, classes, workers, ledger)
     return _Reckoning(
         site=site,
@@ -236,6 +237,13 @@ def reckoned(trip: Trip, candidates: Candidates, ledger: Ledger[N], *, at_work: 
         carrying=carrying_of(trip, ledger),
         rest=(ledger("rest_share"), ledger("rest_free_min")),
     )
+
+
+def _batons(workers: Workers, jobs: Sequence[Job[N]]) -> bool:
+    """Tell whether a blade under a baton splits wood of some job."""
+    able = workers.candidates.batoned & (workers.score["split"] > 0)
+    reached = workers.largest["split"][..., able]
+    return any((reached >= job.diameter_mm).any() for job in jobs if "split" in job.loads)
 
 
 def _asked(

@@ -9,6 +9,7 @@ from catalog.equipment.camp_work import camp_items
 from catalog.tables.ledger import Ledger
 from catalog.tables.number import N, Truth, somewhere
 from catalog.wood.bending import breaks, broken_mm, dead_rupture_mpa
+from catalog.wood.cut import baton_slowing
 from catalog.wood.fuel import dry_net_heat_mj_kg, net_heat_mj_kg
 from catalog.wood.hearth import Hearth, hearths
 from catalog.wood.moisture import density_kg_m3, green_moisture_assumptions, specific_gravity_at, wet_basis_pct
@@ -26,6 +27,7 @@ class Site(Generic[N]):
         factor: time against the reference wood, by way of working [-].
         pace: rate of the party against a practised adult [-].
         split_share: share of a tool's largest splitting diameter that is left [-].
+        baton_slowing: exponent of a cleft under a baton, less that of an axe's [-].
         burnable_mm: thickness down to which rounds are split [mm].
         split_from_mm: thickness from which rounds are split, since the outside is wet [mm].
         moisture_pct: moisture as burned [% dry basis].
@@ -45,6 +47,7 @@ class Site(Generic[N]):
     factor: dict[str, N]
     pace: N
     split_share: N
+    baton_slowing: N
     burnable_mm: N
     split_from_mm: N
     moisture_pct: N
@@ -83,6 +86,7 @@ def site_of(trip: Trip, ledger: Ledger[N]) -> Site[N]:
         factor=_factors(species, trip, frozen, ledger),
         pace=ledger("pace") * (1.0 if trip.skill == "practised" else ledger(f"skill_{trip.skill}")),
         split_share=ledger("split_max_knotty") if trip.wood.knotty else 1.0,
+        baton_slowing=baton_slowing(ledger.changed),
         burnable_mm=ledger("burnable_dry" if state == "dead-dry" else "burnable_wet"),
         split_from_mm=ledger("split_wet_least_mm") if state == "dead-wet" else math.inf,
         moisture_pct=moisture,

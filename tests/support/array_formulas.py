@@ -197,6 +197,7 @@ def of_trips() -> list[Formula]:
             {"mm": (20, 300), "largest": (20, 300), "turned": (0.2, 1)},
             places={"mm": (150,), "largest": (150,)},
         ),
+        Formula("wood.cut.baton_slowing", lambda _, c: cut.baton_slowing(c), {}, ("baton_exponent", "cleft_exponent")),
         Formula("wood.fuel.dry_net_heat_mj_kg", lambda _, c: fuel.dry_net_heat_mj_kg("conifer", c), {}, HEAT),
         Formula(
             "wood.fuel.dry_net_heat_mj_kg", lambda _, c: fuel.dry_net_heat_mj_kg("broadleaf", c), {}, HEAT, whole=False

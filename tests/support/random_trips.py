@@ -56,6 +56,8 @@ def random_tool(rng: Random, tool_id: str) -> Row:
     for column, values in EXTRAS.items():
         if chance(rng, 60):
             tool[column] = rng.choice(values)
+    if "knife" in tool["kind"] and "split_score" in tool:
+        tool["tang"] = "full"  # it splits under a baton
     return tool | sawing(tool)
 
 

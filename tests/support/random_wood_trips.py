@@ -42,6 +42,8 @@ def random_wood_tool(rng: Random, tool_id: str) -> Row:
         tool |= {f"{task}_score": rng.choice(SCORES), f"{task}_max_mm": rng.choice(LARGEST_MM)}
         if chance(rng, 60):
             tool[f"{task}_life"] = rng.choice(LIVES[task])
+    if "knife" in tool["kind"] and "split_score" in tool:
+        tool["tang"] = "full"  # it splits under a baton
     return tool | sawing(tool)
 
 

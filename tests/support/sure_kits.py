@@ -32,7 +32,8 @@ Figures = tuple[int, int]  # mass [0.01 g] and draws, those less 0
 Ids = tuple[str, ...]
 MOST_SCORE = 9.0  # a drawn one may be above 10, which a trip may not state
 DRAWN = {
-    *("saw_rate", "chop_rate", "chop_rate_thin", "cleave_rate", "cleft_exponent", "carve_minutes", "pace"),
+    *("saw_rate", "chop_rate", "chop_rate_thin", "cleave_rate", "carve_minutes", "pace"),
+    *("cleft_exponent", "baton_exponent"),
     *("handling_cut", "handling_round", "handling_break", "skill_novice", "skill_expert"),
     *("residual_saw", "residual_chop", "residual_split", "split_max_knotty"),
     *("wedge_least_mm", "wedge_start_split", "wedge_start_chop", "wedge_start_min", "wedge_start_cm3"),

@@ -69,6 +69,7 @@ FORMULAS: dict[str, tuple[Callable[..., Any], dict[str, Any]]] = {
     "wood.cut.clefts_per_round": (cut.clefts_per_round, {"diameter_mm": 100.0, "burnable_mm": 75.0}),
     "wood.cut.later_cleft_mm": (cut.later_cleft_mm, {}),
     "wood.cut.cleft_time_factor": (cut.cleft_time_factor, {"diameter_mm": 250.0, "exponent": 0.5}),
+    "wood.cut.baton_share": (cut.baton_share, {"diameter_mm": 40.0, "slowing": 1.5}),
     "wood.cut.stroke_share": (stroke, {"diameter_mm": 1.0, "largest_mm": 3000.0}),
     "wood.cut.sawing_share": (cut.sawing_share, {"diameter_mm": 300.0, "largest_mm": 200.0}),
     "walking.labour.gross_kcal_per_min": (labour.gross_kcal_per_min, {"met": 5.0, "body_kg": 75.0}),

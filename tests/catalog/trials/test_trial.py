@@ -33,6 +33,13 @@ def test_minutes_of_a_reference_tool(task: str, minutes: float) -> None:
     assert reference_minutes(timed(task)) == pytest.approx(minutes)
 
 
+def test_a_trial_under_a_baton_counts_as_the_solver_counts_it() -> None:
+    """A knife's cleft grows by (d/100)^2.1, an axe's by the root (judged)."""
+    thin = timed("split", diameter_mm=50.0)
+    assert reference_minutes(thin, batoned=True) == pytest.approx(0.5**2.1 / 6)
+    assert reference_minutes(thin) == pytest.approx(0.5**0.5 / 6)
+
+
 def test_published_cut_of_a_beginner_scores_low() -> None:
     # second-hand, an amateur: a small two-hand axe through a 68 mm stick in 82 s
     usual = reference_minutes(timed("chop", diameter_mm=68.0))

@@ -9,6 +9,8 @@ from hypothesis import strategies as st
 
 from catalog import RangeError, assumptions
 from catalog.wood.cut import (
+    baton_share,
+    baton_slowing,
     chop_rate_id,
     cleft_time_factor,
     clefts_per_round,
@@ -69,6 +71,13 @@ def test_cleft_time_grows_slower_than_the_diameter() -> None:
     assert cleft_time_factor(diameter_mm=100, exponent=0.5) == 1
     assert cleft_time_factor(diameter_mm=400, exponent=0.5) == 2
     assert cleft_time_factor(diameter_mm=250, exponent=1.0) == 2.5
+
+
+@pytest.mark.parametrize(("mm", "share"), [(100, 1.0), (40, 4.33), (200, 0.33)])
+def test_under_a_baton_thin_wood_goes_fast_and_thick_wood_slowly(mm: float, share: float) -> None:
+    """By (d/100)^2.1, where an axe goes by the root: (100/d)^1.6 (judged, from memory)."""
+    assert baton_slowing() == pytest.approx(1.6)
+    assert baton_share(diameter_mm=mm, slowing=1.6) == pytest.approx(share, abs=0.005)
 
 
 def test_wood_below_150_mm_is_chopped_by_a_rate_of_its_own() -> None:

@@ -31,6 +31,7 @@ RATES = {
     "chop_rate_thin": "THIN_CHOP_CM3_PER_MIN",
     "cleave_rate": "CLEFTS_PER_MIN",
     "cleft_exponent": "CLEFT_EXPONENT",
+    "baton_exponent": "BATON_EXPONENT",
     "handling_cut": "CUT_HANDLING_MIN",
     "handling_round": "ROUND_HANDLING_MIN",
     "rest_share": "REST_SHARE",
