@@ -1,8 +1,9 @@
 """Who can do what, and in how much time: the ability table of a trip."""
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
+from itertools import accumulate
 from typing import Literal
 
 import numpy as np
@@ -17,13 +18,14 @@ from solver.forms.quantity import MILLIONTHS, MS_PER_MINUTE
 from solver.forms.trip import Trip
 from solver.model.case import NEVER
 from solver.needs.candidates import MOST_WEAR, WAYS, Candidates
-from solver.needs.further_way import NO_FURTHER, PART_OF_WAY, FurtherWays, WayTable, further_ways, joined_ways
+from solver.needs.further_way import NO_FURTHER, PART_OF_WAY, FurtherWays, further_ways, joined_ways
 from solver.needs.job import KNIFE, Job
 from solver.needs.sawing import Sawing, pair_gain, usable_scores
 from solver.place.site import Site
 from solver.place.wedging import Wedging
 
 _LONGEST_MS = 2.0**40  # derived: 34 years; a thousand times as much is still exact below 2**53
+_SAW, _WEDGE = WAYS.index("saw"), WAYS.index("wedge")
 _TEN = 10  # a score of ten works at the reference rate, by the definition of a score
 _MOST_CELLS = 250_000  # judged: times of workers at jobs that are told at once, 2 MB in an array
 
@@ -155,14 +157,14 @@ class Ability:
 
 @dataclass(frozen=True)
 class JobRows:
-    """Jobs as rows of figures, R of them.
+    """Jobs as rows of figures, J of them.
 
     Attributes:
-        diameter: of the wood [mm], float[R].
-        least: least scores, float[R].
-        loads: by place in WAYS the rows that are due so, and of these minutes, wear, carving, extra and handling,
-            float[5, N].
-        element: where along an axis of draws each stands, by which workers may differ, int[R]; None without an axis.
+        diameter: of the wood [mm], float[J].
+        least: least scores, float[J].
+        loads: by place in WAYS, rising, the rows that are due so, and of these minutes, wear, carving, extra and
+            handling, float[5, N].
+        element: where along an axis of draws each stands, by which workers may differ, int[J]; None without an axis.
     """
 
     diameter: Floats
@@ -170,13 +172,10 @@ class JobRows:
     loads: Mapping[int, tuple[Ints, Floats]]
     element: Ints | None = None
 
-    def of_each(self, figures: Floats, rows: Ints, workers: Ints) -> Floats:
-        """Return figures of some workers as they are for some rows: float[C], or float[N, C]."""
-        some = figures[..., workers]
-        return some if self.element is None or some.ndim == 1 else some[self.element[rows]]
-
     def between(self, first: int, last: int) -> "JobRows":
         """Return the rows from one place to before another, told by their places among these."""
+        if first == 0 and last >= len(self.diameter):
+            return self
         loads = {}
         for way, (rows, figures) in self.loads.items():
             inside = (rows >= first) & (rows < last)
@@ -184,6 +183,63 @@ class JobRows:
                 loads[way] = rows[inside] - first, figures[:, inside]
         element = None if self.element is None else self.element[first:last]
         return JobRows(self.diameter[first:last], self.least[first:last], loads, element)
+
+
+class _WayRows:
+    """Jobs in each way in which they are due, R of them, those of a way together.
+
+    Attributes:
+        ways: the ways, by place in WAYS.
+        start: where the rows of each way begin, and of the last one end.
+        place: which of the ways each is, int[R].
+        job: of each, int[R].
+        load: minutes, wear, carving, extra and handling, float[5, R].
+        element: as of `JobRows`, int[R].
+    """
+
+    def __init__(self, jobs: JobRows) -> None:
+        self.ways = list(jobs.loads)
+        found = list(jobs.loads.values())
+        self.start = [0, *accumulate(len(rows) for rows, _ in found)]
+        self.place = np.arange(len(found)).repeat(np.diff(self.start))
+        self.job = np.concatenate([rows for rows, _ in found])
+        self.load = np.concatenate([figures for _, figures in found], axis=1)
+        self.element = None if jobs.element is None else jobs.element[self.job]
+
+    def part(self, way: int) -> slice:
+        """Return the rows of a way."""
+        if way not in self.ways:
+            return slice(0, 0)
+        place = self.ways.index(way)
+        return slice(self.start[place], self.start[place + 1])
+
+    def figures(self, of_way: Callable[[str], Floats]) -> Floats:
+        """Return figures of the workers as they are in each row, float[R, W].
+
+        Args:
+            of_way: gives those of a way, float[W] or [E, W].
+        """
+        several = [of_way(WAYS[way]) for way in self.ways]
+        if all(one.ndim == 1 for one in several):
+            return np.array(several)[self.place]
+        assert self.element is not None
+        rows = [self.element[self.part(way)] for way in self.ways]
+        wide = (each[:, None] if each.ndim == 1 else each.T for each in several)
+        parts = [
+            one[:, at] if one.shape[1] > 1 else one.repeat(len(at), axis=1) for one, at in zip(wide, rows, strict=True)
+        ]
+        return np.concatenate(parts, axis=1).T
+
+    def levels(self, jobs: int) -> tuple[Ints, int]:
+        """Return of each the number of ways of its job before it, int[R], and the most ways that a job has."""
+        counts = np.bincount(self.job, minlength=jobs)
+        most = int(counts.max())
+        if most == 1:
+            return np.zeros_like(self.job), most
+        order = self.job.argsort(kind="stable")
+        level = np.empty_like(self.job)
+        level[order] = np.arange(len(order)) - (counts.cumsum() - counts).repeat(counts)
+        return level, most
 
 
 def _rows_of(jobs: Sequence[Job]) -> JobRows:
@@ -226,10 +282,12 @@ def ability_at(
         effort: whoever leaves ends it.
     """
     size = (len(jobs.diameter), len(workers.rows))
+    each = max(1, _MOST_CELLS // max(1, size[1]))
+    if size[0] <= each:
+        return _ability_at_once(jobs, workers, trip, kcal_per_ms=kcal_per_ms)
     able, work = np.empty(size, dtype=bool), np.empty(size, dtype=np.int64)
     wear, kcal = np.zeros(size, dtype=np.int64), np.zeros(size, dtype=np.int64)
     fastest, further = np.empty(size, dtype=np.int8), list[FurtherWays]()
-    each = max(1, _MOST_CELLS // max(1, size[1]))
     for first in range(0, size[0], each):
         heed(effort)
         rows = slice(first, first + each)
@@ -245,63 +303,52 @@ def ability_at(
 def _ability_at_once(jobs: JobRows, workers: Workers, trip: Trip, *, kcal_per_ms: Floats) -> Ability:
     """Return the ability table of a few jobs; see `ability_at`."""
     size = (len(jobs.diameter), len(workers.rows))
-    work, able, by = np.full(size, NEVER), np.zeros(size, dtype=bool), np.zeros(size, dtype=np.int8)
-    wear, kcal = np.zeros(size, dtype=np.int64), np.zeros(size, dtype=np.int64)
-    tables = []
-    for index in jobs.loads:
-        each_kcal = kcal_per_ms[index] if kcal_per_ms.ndim == 1 else kcal_per_ms[jobs.loads[index][0], index, None]
-        table = _way_table(jobs, index, workers, trip, each_kcal)
-        if not len(table.workers):
-            continue
-        tables.append(table)
-        row, column = np.nonzero(table.work < NEVER)
-        at = table.jobs[row], table.workers[column]
-        times = table.work[row, column]
-        if WAYS[index] != "wedge":  # a backup is a tool that does the work by itself
-            able[at] = True
-        faster = np.flatnonzero(times < work[at])  # of equally fast ways the first
-        row, column, at = row[faster], column[faster], (at[0][faster], at[1][faster])
-        by[at] = index
-        work[at], wear[at], kcal[at] = times[faster], table.wear[row, column], table.kcal[row, column]
+    if not jobs.loads:
+        none = np.zeros(size, dtype=np.int64)
+        return Ability(none > 0, none + NEVER, none, none, none.astype(np.int8), NO_FURTHER)
+    rows = _WayRows(jobs)
+    row, worker, times = _way_work(jobs, rows, workers)
+    job = rows.job[row]
+    level, most = rows.levels(size[0])
+    way_at = np.zeros((most, size[0]), dtype=np.int8)
+    way_at[level, rows.job] = np.array(rows.ways, dtype=np.int8)[rows.place]
+    work = np.full((most, *size), NEVER)
+    wear, kcal = np.zeros_like(work), np.zeros_like(work)
+    at = level[row], job, worker
+    work[at], kcal[at] = times, _kcal_of(times, rows, row, kcal_per_ms)
+    if trip.life and (spent := _wear_of(rows.load[1] * trip.nights, rows, row, worker, workers)) is not None:
+        wear[at] = spent
+    able = np.zeros(size, dtype=bool)
+    alone = slice(0, np.searchsorted(row, rows.part(_WEDGE).start)) if _WEDGE in rows.ways else slice(None)
+    able[job[alone], worker[alone]] = True  # a backup is a tool that does the work by itself
     by_effort = AIMS[trip.aim].by_kcal
     further = NO_FURTHER
-    if by_effort or wear[:, : workers.carried].any():
-        further = further_ways(tables, jobs=size[0], carried=workers.carried, by_effort=by_effort)
-    return Ability(able, work, wear, kcal, by, further)
+    if most > 1 and (by_effort or wear[..., : workers.carried].any()):
+        further = further_ways(work, wear, kcal, way_at, carried=workers.carried, by_effort=by_effort)
+    if most == 1:
+        fastest = np.where(work[0] < NEVER, way_at[0][:, None], np.int8(0))
+        return Ability(able, work[0], wear[0], kcal[0], fastest, further)
+    least = work.argmin(axis=0)  # of equally fast ways the first
+    first = (least, *np.ogrid[: size[0], : size[1]])
+    fastest = np.where(work[first] < NEVER, way_at[least, first[1]], np.int8(0))
+    return Ability(able, work[first], wear[first], kcal[first], fastest, further)
 
 
-def _way_table(jobs: JobRows, index: int, workers: Workers, trip: Trip, kcal_per_ms: Floats) -> WayTable:
-    """Return what the workers that have a score in a way, by its place, do in it.
-
-    Args:
-        jobs: what has to be worked, a day.
-        index: place of the way.
-        workers: who there is.
-        trip: the trip.
-        kcal_per_ms: what the way costs above rest [kcal/ms], a number, or float[N, 1].
-    """
-    rows, load = jobs.loads[index]
-    scored = workers.score[WAYS[index]] > 0
-    some = np.flatnonzero(scored if scored.ndim == 1 else scored.any(axis=0))
-    times = _way_work(jobs, index, workers, some)
-    wearing = load[1] * trip.nights if trip.life else np.zeros(len(rows))
-    wear = _wear_of(wearing[:, None], jobs.of_each(workers.lives[WAYS[index]], rows, some), times)
-    return WayTable(index, rows, some, times, wear, _kcal_of(times, kcal_per_ms))
-
-
-def _wear_of(loads: Floats, lives: Floats, times: Ints) -> Ints:
-    """Return what loads spend of the lives of workers [millionths], nothing where they can't work; int[N, W] each."""
+def _wear_of(loads: Floats, rows: _WayRows, row: Ints, worker: Ints, workers: Workers) -> Ints | None:
+    """Return what the loads of rows spend of the lives of workers [millionths], int[P]; None where nothing wears."""
     if not loads.any():
-        return np.zeros_like(times)
+        return None
     with np.errstate(over="ignore", divide="ignore"):  # lives near 0 are spent at once
-        spent = np.where(times < NEVER, loads / lives, 0.0)
+        spent = loads[row] / rows.figures(workers.lives.__getitem__)[row, worker]
     wear: Ints = np.rint(np.minimum(spent * MILLIONTHS, MOST_WEAR)).astype(np.int64)
     return wear
 
 
-def _kcal_of(times: Ints, kcal_per_ms: Floats) -> Ints:
-    """Return what work costs above rest [millionths of a kcal], nothing where it can't be done, int[N, W]."""
-    kcal: Ints = np.where(times < NEVER, np.rint(times * (kcal_per_ms * MILLIONTHS)), 0.0).astype(np.int64)
+def _kcal_of(times: Ints, rows: _WayRows, row: Ints, kcal_per_ms: Floats) -> Ints:
+    """Return what work costs above rest [millionths of a kcal], int[P]."""
+    ways = np.array(rows.ways)[rows.place]
+    each = kcal_per_ms[ways] if kcal_per_ms.ndim == 1 else kcal_per_ms[rows.job, ways]
+    kcal: Ints = np.rint(times * (each * MILLIONTHS)[row]).astype(np.int64)
     return kcal
 
 
@@ -321,36 +368,35 @@ def way_kcal_per_min(way: str, met: Literal["met", "met_low", "met_high"], *, bo
     return net_kcal_per_min(met=float(getattr(activity, met)), body_kg=body_kg)
 
 
-def _way_work(jobs: JobRows, index: int, workers: Workers, some: Ints) -> Ints:
-    """Return the time of some workers that do jobs in a way, by its place [ms], int[N, C], NEVER where they can't.
+def _way_work(jobs: JobRows, rows: _WayRows, workers: Workers) -> tuple[Ints, Ints, Ints]:
+    """Return who can do what: P rows, workers and times [ms], int[P] each, by row and worker.
 
     By score above 0, least score, and diameter.
     """
-    way, (rows, (minutes, _, carving, extra, handling)) = WAYS[index], jobs.loads[index]
-    score, largest = (jobs.of_each(each[way], rows, some) for each in (workers.score, workers.largest))
-    diameter, least = jobs.diameter[rows], jobs.least[rows]
-    able = (score > 0) & (score >= least[:, None]) & (largest >= diameter[:, None])
-    work = np.full(able.shape, NEVER)
-    job, worker = np.nonzero(able)
-    rate = _of_pairs(jobs.of_each(workers.pace(way), rows, some), job, worker) / _TEN
-    if way == "saw":
-        stroke_mm = np.maximum(workers.candidates.figures["saw_max_mm"][some], 1.0)  # least range of the formula
-        turned = workers.sawing.turned
-        if isinstance(turned, np.ndarray):
-            assert jobs.element is not None
-            turned = turned[jobs.element[rows[job]]]
-        rate = rate * sawing_share(diameter_mm=diameter[job], largest_mm=stroke_mm[worker], turned=turned)
-        rate = rate * pair_gain(workers.candidates, workers.sawing)[some[worker]]
+    score, largest = rows.figures(workers.score.__getitem__), rows.figures(workers.largest.__getitem__)
+    able = (score > 0) & (score >= jobs.least[rows.job, None]) & (largest >= jobs.diameter[rows.job, None])
+    row, worker = np.nonzero(able)
+    pace = rows.figures(workers.pace) if workers.drawn else score
+    rate = pace[row, worker] / _TEN
+    first, last = np.searchsorted(row, (sawn := rows.part(_SAW)).start), np.searchsorted(row, sawn.stop)
+    if first < last:
+        rate[first:last] *= _saw_share(jobs, rows, workers, row[first:last], worker[first:last])
+        rate[first:last] *= pair_gain(workers.candidates, workers.sawing)[worker[first:last]]
+    minutes, _, carving, extra, handling = rows.load[:, row]
     with np.errstate(over="ignore", divide="ignore"):  # scores near 0 take for ever
-        besides = extra[job]
         if carving.any():
-            carver, each = _of_pairs(jobs.of_each(workers.pace("carve"), rows, some), job, worker), carving[job]
-            besides = besides + np.divide(each * _TEN, carver, out=np.zeros(len(job)), where=each > 0)
-        milliseconds = (minutes[job] / rate + (handling[job] + besides)) * MS_PER_MINUTE
-    work[able] = np.rint(np.fmin(milliseconds, _LONGEST_MS))
-    return work
+            pace = workers.pace("carve")
+            carver = pace[worker] if rows.element is None or pace.ndim == 1 else pace[rows.element[row], worker]
+            extra = extra + np.divide(carving * _TEN, carver, out=np.zeros(len(row)), where=carving > 0)
+        milliseconds = (minutes / rate + (handling + extra)) * MS_PER_MINUTE
+    return row, worker, np.rint(np.fmin(milliseconds, _LONGEST_MS)).astype(np.int64)
 
 
-def _of_pairs(figures: Floats, job: Ints, worker: Ints) -> Floats:
-    """Return figures of workers, float[W] or [N, W], for pairs of a job and a worker."""
-    return figures[worker] if figures.ndim == 1 else figures[job, worker]
+def _saw_share(jobs: JobRows, rows: _WayRows, workers: Workers, row: Ints, worker: Ints) -> Floats:
+    """Return the share of a saw's rate that the diameter leaves, of pairs of a row and a saw."""
+    stroke_mm = np.maximum(workers.candidates.figures["saw_max_mm"], 1.0)  # least range of the formula
+    turned = workers.sawing.turned
+    if isinstance(turned, np.ndarray):
+        assert rows.element is not None
+        turned = turned[rows.element[row]]
+    return sawing_share(diameter_mm=jobs.diameter[rows.job[row]], largest_mm=stroke_mm[worker], turned=turned)
