@@ -152,8 +152,18 @@ class Case:
         """Tell which parts of tools could wear out if these did all the work they are able at, bool[parts, T]."""
         if not self.wear.any() and not self.slower.wear.any():
             return np.zeros((len(PARTS), self.tools), dtype=bool)
+        if self._lasting:
+            return np.zeros((len(PARTS), self.tools), dtype=bool)
         each = max(1, _MOST_CELLS // max(1, len(self.work)))
         return np.concatenate([_worn_parts(self, first, first + each) for first in range(0, self.tools, each)], axis=1)
+
+    @property
+    def _lasting(self) -> bool:
+        """Whether, at a glance, no tool could wear out though one part did all its work, in its fastest ways."""
+        if len(self.slower) or self.wear.size > _MOST_CELLS:
+            return False
+        most = (amount_cap(self) / GRAMS_PER_KG) @ self.wear[:, : self.tools]
+        return bool(most.max(initial=0.0) <= LIFE * (1 - 2 * SUMS_TRUST))
 
     @cached_property
     def mortal(self) -> Bools:
@@ -226,11 +236,11 @@ class Case:
     def keep(self, tools: Ints) -> "Case":
         """Return the case with only these tools (indices, ascending)."""
         workers = np.concatenate([tools, np.arange(self.tools, len(self.workers))])
-        place = {int(old): new for new, old in enumerate(workers)}
+        place = {old: new for new, old in enumerate(workers.tolist())}
         cut: dict[int, Bools] = {}
         return replace(
             self,
-            ids=tuple(self.ids[t] for t in tools),
+            ids=tuple([self.ids[t] for t in tools.tolist()]),
             mass=self.mass[tools],
             price=self.price[tools],
             work=self.work[:, workers],

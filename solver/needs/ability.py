@@ -27,6 +27,7 @@ from solver.place.wedging import Wedging
 _LONGEST_MS = 2.0**40  # derived: 34 years; a thousand times as much is still exact below 2**53
 _SAW, _WEDGE = WAYS.index("saw"), WAYS.index("wedge")
 _TEN = 10  # a score of ten works at the reference rate, by the definition of a score
+_MOST_PLACES = 16  # judged: woods and parties in which the same tools are remembered
 _MOST_CELLS = 250_000  # judged: times of workers at jobs that are told at once, 2 MB in an array
 
 
@@ -61,10 +62,24 @@ class Workers:
 
 
 def workers_from(candidates: Candidates, site: Site[N], sawing: Sawing) -> Workers:
-    """Return the workers as they are in the wood of a site.
+    """Return the workers as they are in the wood of a site, the same ones for the same wood and party.
 
     Its knots take from the largest splitting diameters, and its strength says how thick a round is broken.
     """
+    hangs_on = (site.split_share, *site.broken_mm.items(), site.wedging, sawing)
+    try:
+        known = candidates.worked_in.get(hangs_on)
+    except TypeError:  # arrays of draws, which are asked for once
+        return _workers_in(candidates, site, sawing)
+    if known is None:
+        if len(candidates.worked_in) >= _MOST_PLACES:
+            candidates.worked_in.clear()
+        known = candidates.worked_in[hangs_on] = _workers_in(candidates, site, sawing)
+    return known
+
+
+def _workers_in(candidates: Candidates, site: Site[N], sawing: Sawing) -> Workers:
+    """Return what `workers_from` does, anew."""
     own = [way for way in WAYS if way != "wedge"]
     score = {way: usable_scores(candidates, way, sawing) for way in own}
     largest = {way: candidates.figures[f"{way}_max_mm"] for way in own} | {"saw": candidates.sawn_mm}

@@ -236,9 +236,17 @@ class SolutionView:
         needs = self.question.needs
         return [needs[piece.job].id] if piece.job < len(needs) else [use.id for use in self.question.uses]
 
+    @cached_property
+    def _jobs_of(self) -> dict[str, set[int]]:
+        """The jobs that each worker works at, by its id."""
+        found: dict[str, set[int]] = {}
+        for piece in self.pieces:
+            found.setdefault(self.row(piece.worker).id, set()).add(piece.job)
+        return found
+
     def does(self, worker_id: str) -> list[str]:
         """Return the needs that a worker works on, in the order of the answer."""
-        mine = {piece.job for piece in self.pieces if self.row(piece.worker).id == worker_id}
+        mine = self._jobs_of.get(worker_id, set())
         needs = self.question.needs
         keeps = any(tool.id == worker_id for tool in self.knives)
         mine_too = [need.id for n, need in enumerate(needs) if (keeps if need.job.task == KNIFE else n in mine)]
