@@ -103,8 +103,7 @@ class Case:
     @cached_property
     def carried_kcal(self) -> Ints:
         """What carrying each tool costs [millionths of a kcal a day]."""
-        kcal: Ints = np.rint(self.mass * (self.carry * MILLIONTHS)).astype(np.int64)
-        return kcal
+        return np.asarray(np.rint(self.mass * (self.carry * MILLIONTHS)), dtype=np.int64)
 
     def told_ms(self, work: int) -> Fraction:
         """Return a day's work with its rest [ms]."""
@@ -152,18 +151,12 @@ class Case:
         """Tell which parts of tools could wear out if these did all the work they are able at, bool[parts, T]."""
         if not self.wear.any() and not self.slower.wear.any():
             return np.zeros((len(PARTS), self.tools), dtype=bool)
-        if self._lasting:
-            return np.zeros((len(PARTS), self.tools), dtype=bool)
+        if not len(self.slower) and self.wear.size <= _MOST_CELLS:
+            most = (amount_cap(self) / GRAMS_PER_KG) @ self.wear[:, : self.tools]  # of a tool that does all the work
+            if most.max(initial=0.0) <= LIFE * (1 - 2 * SUMS_TRUST):
+                return np.zeros((len(PARTS), self.tools), dtype=bool)
         each = max(1, _MOST_CELLS // max(1, len(self.work)))
         return np.concatenate([_worn_parts(self, first, first + each) for first in range(0, self.tools, each)], axis=1)
-
-    @property
-    def _lasting(self) -> bool:
-        """Whether, at a glance, no tool could wear out though one part did all its work, in its fastest ways."""
-        if len(self.slower) or self.wear.size > _MOST_CELLS:
-            return False
-        most = (amount_cap(self) / GRAMS_PER_KG) @ self.wear[:, : self.tools]
-        return bool(most.max(initial=0.0) <= LIFE * (1 - 2 * SUMS_TRUST))
 
     @cached_property
     def mortal(self) -> Bools:
@@ -225,8 +218,7 @@ class Case:
     @cached_property
     def fixed(self) -> Ints:
         """Indices of the jobs with a fixed amount."""
-        found: Ints = (self.wood_class == FIXED).nonzero()[0]
-        return found
+        return np.asarray((self.wood_class == FIXED).nonzero()[0])
 
     def grams_cap(self, wood_class: int) -> int:
         """Return the most grams of firewood a day that a class can give."""
@@ -343,8 +335,7 @@ def _worn_parts(case: Case, first: int, last: int) -> Bools:
     worn = np.asarray(spent > LIFE * (1 - SUMS_TRUST))
     if case.firewood is None or not worn.any():
         return worn
-    tools = np.flatnonzero(worn.any(axis=0))
-    most = most[:, :, tools]
+    most = most[:, :, tools := np.flatnonzero(worn.any(axis=0))]
     spent = most[:, case.fixed].sum(axis=1) + _wood_wear(case, most)
     worn[:, tools] &= spent > LIFE * (1 - SUMS_TRUST)
     return worn

@@ -1,10 +1,9 @@
 """Who can do what, and in how much time: the ability table of a trip."""
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from functools import lru_cache
-from itertools import accumulate
-from typing import Literal
+from functools import cached_property, lru_cache
+from typing import Literal, NamedTuple
 
 import numpy as np
 
@@ -19,7 +18,7 @@ from solver.forms.trip import Trip
 from solver.model.case import NEVER
 from solver.needs.candidates import MOST_WEAR, WAYS, Candidates
 from solver.needs.further_way import NO_FURTHER, PART_OF_WAY, FurtherWays, further_ways, joined_ways
-from solver.needs.job import KNIFE, Job
+from solver.needs.job import KNIFE, Job, JobRows, WayRows
 from solver.needs.sawing import Sawing, pair_gain, usable_scores
 from solver.place.site import Site
 from solver.place.wedging import Wedging
@@ -29,6 +28,14 @@ _SAW, _WEDGE = WAYS.index("saw"), WAYS.index("wedge")
 _TEN = 10  # a score of ten works at the reference rate, by the definition of a score
 _MOST_PLACES = 16  # judged: woods and parties in which the same tools are remembered
 _MOST_CELLS = 250_000  # judged: times of workers at jobs that are told at once, 2 MB in an array
+
+
+class _Alike(NamedTuple):
+    """Figures of workers that are the same all along an axis, or without one, float[7, W]."""
+
+    score: Floats
+    largest: Floats
+    lives: Floats
 
 
 @dataclass(frozen=True)
@@ -55,6 +62,14 @@ class Workers:
     def carried(self) -> int:
         """How many of them are tools."""
         return self.candidates.carried
+
+    @cached_property
+    def alike(self) -> "_Alike | None":
+        """Scores, largest diameters and lives, a row for each of WAYS; None where some differ along an axis."""
+        found = [[each[way] for way in WAYS] for each in (self.score, self.largest, self.lives)]
+        if self.drawn or any(one.ndim > 1 for each in found for one in each):
+            return None
+        return _Alike(*map(np.array, found))
 
     def pace(self, way: str) -> Floats:
         """Return what each works at in a way, in scores, float[W] or [E, W]."""
@@ -170,93 +185,6 @@ class Ability:
         return Ability(self.able[rows], work, wear, kcal, self.fastest[rows], self.further.of_jobs(rows))
 
 
-@dataclass(frozen=True)
-class JobRows:
-    """Jobs as rows of figures, J of them.
-
-    Attributes:
-        diameter: of the wood [mm], float[J].
-        least: least scores, float[J].
-        loads: by place in WAYS, rising, the rows that are due so, and of these minutes, wear, carving, extra and
-            handling, float[5, N].
-        element: where along an axis of draws each stands, by which workers may differ, int[J]; None without an axis.
-    """
-
-    diameter: Floats
-    least: Floats
-    loads: Mapping[int, tuple[Ints, Floats]]
-    element: Ints | None = None
-
-    def between(self, first: int, last: int) -> "JobRows":
-        """Return the rows from one place to before another, told by their places among these."""
-        if first == 0 and last >= len(self.diameter):
-            return self
-        loads = {}
-        for way, (rows, figures) in self.loads.items():
-            inside = (rows >= first) & (rows < last)
-            if inside.any():
-                loads[way] = rows[inside] - first, figures[:, inside]
-        element = None if self.element is None else self.element[first:last]
-        return JobRows(self.diameter[first:last], self.least[first:last], loads, element)
-
-
-class _WayRows:
-    """Jobs in each way in which they are due, R of them, those of a way together.
-
-    Attributes:
-        ways: the ways, by place in WAYS.
-        start: where the rows of each way begin, and of the last one end.
-        place: which of the ways each is, int[R].
-        job: of each, int[R].
-        load: minutes, wear, carving, extra and handling, float[5, R].
-        element: as of `JobRows`, int[R].
-    """
-
-    def __init__(self, jobs: JobRows) -> None:
-        self.ways = list(jobs.loads)
-        found = list(jobs.loads.values())
-        self.start = [0, *accumulate(len(rows) for rows, _ in found)]
-        self.place = np.arange(len(found)).repeat(np.diff(self.start))
-        self.job = np.concatenate([rows for rows, _ in found])
-        self.load = np.concatenate([figures for _, figures in found], axis=1)
-        self.element = None if jobs.element is None else jobs.element[self.job]
-
-    def part(self, way: int) -> slice:
-        """Return the rows of a way."""
-        if way not in self.ways:
-            return slice(0, 0)
-        place = self.ways.index(way)
-        return slice(self.start[place], self.start[place + 1])
-
-    def figures(self, of_way: Callable[[str], Floats]) -> Floats:
-        """Return figures of the workers as they are in each row, float[R, W].
-
-        Args:
-            of_way: gives those of a way, float[W] or [E, W].
-        """
-        several = [of_way(WAYS[way]) for way in self.ways]
-        if all(one.ndim == 1 for one in several):
-            return np.array(several)[self.place]
-        assert self.element is not None
-        rows = [self.element[self.part(way)] for way in self.ways]
-        wide = (each[:, None] if each.ndim == 1 else each.T for each in several)
-        parts = [
-            one[:, at] if one.shape[1] > 1 else one.repeat(len(at), axis=1) for one, at in zip(wide, rows, strict=True)
-        ]
-        return np.concatenate(parts, axis=1).T
-
-    def levels(self, jobs: int) -> tuple[Ints, int]:
-        """Return of each the number of ways of its job before it, int[R], and the most ways that a job has."""
-        counts = np.bincount(self.job, minlength=jobs)
-        most = int(counts.max())
-        if most == 1:
-            return np.zeros_like(self.job), most
-        order = self.job.argsort(kind="stable")
-        level = np.empty_like(self.job)
-        level[order] = np.arange(len(order)) - (counts.cumsum() - counts).repeat(counts)
-        return level, most
-
-
 def _rows_of(jobs: Sequence[Job]) -> JobRows:
     """Return jobs as rows."""
     loads = {}
@@ -321,12 +249,12 @@ def _ability_at_once(jobs: JobRows, workers: Workers, trip: Trip, *, kcal_per_ms
     if not jobs.loads:
         none = np.zeros(size, dtype=np.int64)
         return Ability(none > 0, none + NEVER, none, none, none.astype(np.int8), NO_FURTHER)
-    rows = _WayRows(jobs)
+    rows = WayRows(jobs)
     row, worker, times = _way_work(jobs, rows, workers)
     job = rows.job[row]
     level, most = rows.levels(size[0])
     way_at = np.zeros((most, size[0]), dtype=np.int8)
-    way_at[level, rows.job] = np.array(rows.ways, dtype=np.int8)[rows.place]
+    way_at[level, rows.job] = rows.way
     work = np.full((most, *size), NEVER)
     wear, kcal = np.zeros_like(work), np.zeros_like(work)
     at = level[row], job, worker
@@ -349,20 +277,23 @@ def _ability_at_once(jobs: JobRows, workers: Workers, trip: Trip, *, kcal_per_ms
     return Ability(able, work[first], wear[first], kcal[first], fastest, further)
 
 
-def _wear_of(loads: Floats, rows: _WayRows, row: Ints, worker: Ints, workers: Workers) -> Ints | None:
+def _wear_of(loads: Floats, rows: WayRows, row: Ints, worker: Ints, workers: Workers) -> Ints | None:
     """Return what the loads of rows spend of the lives of workers [millionths], int[P]; None where nothing wears."""
     if not loads.any():
         return None
     with np.errstate(over="ignore", divide="ignore"):  # lives near 0 are spent at once
-        spent = loads[row] / rows.figures(workers.lives.__getitem__)[row, worker]
+        if workers.alike is None:
+            lives = rows.figures(lambda way: workers.lives[WAYS[way]])[row, worker]
+        else:
+            lives = workers.alike.lives[rows.way[row], worker]
+        spent = loads[row] / lives
     wear: Ints = np.rint(np.minimum(spent * MILLIONTHS, MOST_WEAR)).astype(np.int64)
     return wear
 
 
-def _kcal_of(times: Ints, rows: _WayRows, row: Ints, kcal_per_ms: Floats) -> Ints:
+def _kcal_of(times: Ints, rows: WayRows, row: Ints, kcal_per_ms: Floats) -> Ints:
     """Return what work costs above rest [millionths of a kcal], int[P]."""
-    ways = np.array(rows.ways)[rows.place]
-    each = kcal_per_ms[ways] if kcal_per_ms.ndim == 1 else kcal_per_ms[rows.job, ways]
+    each = kcal_per_ms[rows.way] if kcal_per_ms.ndim == 1 else kcal_per_ms[rows.job, rows.way]
     kcal: Ints = np.rint(times * (each * MILLIONTHS)[row]).astype(np.int64)
     return kcal
 
@@ -383,15 +314,19 @@ def way_kcal_per_min(way: str, met: Literal["met", "met_low", "met_high"], *, bo
     return net_kcal_per_min(met=float(getattr(activity, met)), body_kg=body_kg)
 
 
-def _way_work(jobs: JobRows, rows: _WayRows, workers: Workers) -> tuple[Ints, Ints, Ints]:
+def _way_work(jobs: JobRows, rows: WayRows, workers: Workers) -> tuple[Ints, Ints, Ints]:
     """Return who can do what: P rows, workers and times [ms], int[P] each, by row and worker.
 
     By score above 0, least score, and diameter.
     """
-    score, largest = rows.figures(workers.score.__getitem__), rows.figures(workers.largest.__getitem__)
+    if workers.alike is None:
+        score = rows.figures(lambda way: workers.score[WAYS[way]])
+        largest = rows.figures(lambda way: workers.largest[WAYS[way]])
+    else:
+        score, largest = workers.alike.score[rows.way], workers.alike.largest[rows.way]
     able = (score > 0) & (score >= jobs.least[rows.job, None]) & (largest >= jobs.diameter[rows.job, None])
     row, worker = np.nonzero(able)
-    pace = rows.figures(workers.pace) if workers.drawn else score
+    pace = rows.figures(lambda way: workers.pace(WAYS[way])) if workers.drawn else score
     rate = pace[row, worker] / _TEN
     first, last = np.searchsorted(row, (sawn := rows.part(_SAW)).start), np.searchsorted(row, sawn.stop)
     if first < last:
@@ -407,7 +342,7 @@ def _way_work(jobs: JobRows, rows: _WayRows, workers: Workers) -> tuple[Ints, In
     return row, worker, np.rint(np.fmin(milliseconds, _LONGEST_MS)).astype(np.int64)
 
 
-def _saw_share(jobs: JobRows, rows: _WayRows, workers: Workers, row: Ints, worker: Ints) -> Floats:
+def _saw_share(jobs: JobRows, rows: WayRows, workers: Workers, row: Ints, worker: Ints) -> Floats:
     """Return the share of a saw's rate that the diameter leaves, of pairs of a row and a saw."""
     stroke_mm = np.maximum(workers.candidates.figures["saw_max_mm"], 1.0)  # least range of the formula
     turned = workers.sawing.turned

@@ -142,7 +142,7 @@ def question_of(
             tried=tried,
         )
     home = bars(choice_of_tools, trip)
-    barred = [(tool, home[tool.id]) for tool in choice_of_tools if tool.id in home]
+    barred = [(tool, home[tool.id]) for tool in choice_of_tools if tool.id in home] if home else []
     heed(effort)
     crew = _crew_of(trip, choice_of_tools, home, copied, like=None if like is None else like.workers.candidates)
     ledger = Ledger({**trip.assumptions, **(changed or {})})

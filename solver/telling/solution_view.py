@@ -162,6 +162,12 @@ class SolutionView:
         firewood, kg = self.settled.case.firewood, self.settled.load.kg
         return sum((each * int(firewood.gather[c]) for c, each in kg.items() if firewood), Fraction(0))
 
+    @cached_property
+    def minutes_spent(self) -> list[tuple[str, float]]:
+        """The way and the minutes of each piece of work, and of gathering."""
+        spent = [(piece.way, piece.time) for piece in self.pieces] + [(GATHER, self.gather_ms)]
+        return [(way, float(ms) / MS_PER_MINUTE) for way, ms in spent]
+
     def lives_spent(self, tool_id: str, part: int) -> float:
         """Return how much of the life of a part of a tool the trip takes, by the work it does."""
         place = self.question.workers.candidates.place[tool_id]
