@@ -5,6 +5,7 @@ keys would take a hundred times the memory of its bytes.
 """
 
 import json
+from functools import cache
 from typing import Any
 
 MOST_OBJECTS, MOST_VALUES = 100_000, 1_000_000  # judged: a table of 20,000 tools with every column has 880,000 values
@@ -26,7 +27,10 @@ def strict_json(body: bytes) -> Any:
     """
     _check_extent(body)
     try:
-        return json.loads(body.decode("utf-8"), object_pairs_hook=single_keys, parse_constant=_no_constant)
+        text = body.decode("utf-8")
+        if text.startswith("\ufeff"):
+            raise json.JSONDecodeError("Unexpected UTF-8 BOM (decode using utf-8-sig)", text, 0)
+        return _decoder().decode(text)
     except (json.JSONDecodeError, TooMuchJson):
         raise
     except RecursionError as error:
@@ -63,6 +67,12 @@ def single_keys(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
                 raise ValueError(f"the key {key!r} is given twice in one object")
             seen.add(key)
     return found
+
+
+@cache
+def _decoder() -> json.JSONDecoder:
+    """Return what reads JSON, made once."""
+    return json.JSONDecoder(object_pairs_hook=single_keys, parse_constant=_no_constant)
 
 
 def _no_constant(name: str) -> Any:

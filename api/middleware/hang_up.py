@@ -36,9 +36,10 @@ class HangUp:
 
 
 class _Watch:
-    """Reads one message ahead of an app that is at work; one that answers at once, or reads itself, needs no watch.
+    """Watches while an app is at work; one that answers at once, or reads itself, needs no watch.
 
-    Behind a body that the app takes its time over, the end would be read late: our own server tells of it by an event.
+    Our own server tells of the end by an event. Of another server one message is read ahead, so that the end behind a
+    body that the app takes its time over is read late.
     """
 
     def __init__(self, receive: Receive, send: Send, work: anyio.CancelScope, left: asyncio.Event | None) -> None:
@@ -59,10 +60,11 @@ class _Watch:
 
     def begun(self) -> None:
         """Begin."""
+        if self.left is not None:
+            self.leaving = self.leaving or asyncio.get_running_loop().create_task(self.until_left(self.left))
+            return
         self.sender, self.taker = anyio.create_memory_object_stream[Message](1)
         self.task = asyncio.get_running_loop().create_task(self.watched(self.sender))
-        if self.left is not None and self.leaving is None:
-            self.leaving = asyncio.get_running_loop().create_task(self.until_left(self.left))
 
     async def until_left(self, left: asyncio.Event) -> None:
         """End the work once the caller is gone."""

@@ -5,9 +5,9 @@ import gc
 import os
 from collections.abc import Callable
 from functools import cache
-from pathlib import Path
 
-_STATM = Path("/proc/self/statm")  # proc(5): the second figure is what the process holds, in pages
+_STATM = "/proc/self/statm"  # proc(5): the second figure is what the process holds, in pages
+_LONGEST = 200  # bytes of it: seven figures
 _GROWN_BYTES = 64_000_000  # judged: so much more than at last is worth the look through all that is held
 _LARGE_BYTES = 4_000_000  # judged: from which an array is a piece of memory of its own, gone with it
 _MMAP_THRESHOLD = -3  # M_MMAP_THRESHOLD of malloc.h
@@ -51,6 +51,16 @@ def _of_malloc(name: str) -> Callable[..., int] | None:
 def _held_bytes() -> int:
     """Return the memory that the process holds, 0 where the system does not tell."""
     try:
-        return int(_STATM.read_text("ascii").split()[1]) * os.sysconf("SC_PAGE_SIZE")
-    except (OSError, ValueError):
+        file = os.open(_STATM, os.O_RDONLY)
+    except OSError:
         return 0
+    try:
+        return int(os.read(file, _LONGEST).split()[1]) * _page_bytes()
+    finally:
+        os.close(file)
+
+
+@cache
+def _page_bytes() -> int:
+    """Return the size of a page of memory."""
+    return os.sysconf("SC_PAGE_SIZE")

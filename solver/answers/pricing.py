@@ -14,6 +14,7 @@ from solver.forms.limit import WORK
 from solver.forms.quantity import MS_PER_MINUTE, decimal_of
 from solver.model.case import Case
 from solver.model.copies import last_copy, original_of
+from solver.model.day_work import unworn_ms
 from solver.model.reduction import ALL_AGAINST_ALL
 from solver.needs.knife import originals
 from solver.needs.need import whole_needs
@@ -55,10 +56,15 @@ def lighter_in_longer_day(settled: Settled, *, limit_min: float, effort: Effort)
     case, least = settled.case, settled.choice.mass
     if case.work_cap is None or not least:
         return None
-    lighter = case.keep(np.flatnonzero(case.mass < least)).lighter_than(least)
-    found = None
-    for longer in (2 * limit_min, limit_min + _MORE_MINUTES):  # mostly none is lighter in twice, which ends it
-        work_cap = floor(case.rest.work(decimal_of(longer) * MS_PER_MINUTE))
+    light = np.flatnonzero(case.mass < least)
+    days = {
+        longer: floor(case.rest.work(decimal_of(longer) * MS_PER_MINUTE))
+        for longer in (2 * limit_min, limit_min + _MORE_MINUTES)  # mostly none is lighter in twice, which ends it
+    }
+    if unworn_ms(case, frozenset(light.tolist())) > days[2 * limit_min]:  # all that are lighter together
+        return None
+    lighter, found = case.keep(light).lighter_than(least), None
+    for longer, work_cap in days.items():
         longer_day = lighter.capped(WORK.field, work_cap)
         laid = BranchingData([longer_day])
         if laid.lowest() is None:

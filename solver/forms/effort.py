@@ -112,14 +112,26 @@ class Effort:
         """Return the effort with the clock of its answer started, or as it is where that runs already."""
         if self.until < inf or self.answer_seconds == inf:
             return self
-        return replace(self, until=self.clock() + self.answer_seconds)
+        return self._ending(self.clock() + self.answer_seconds)
 
     def portion(self, share: float) -> "Effort":
         """Return the effort for a part of the answer that may take this share of the time left."""
         if self.until == inf:
             return self
         left = self.until - (now := self.clock())
-        return self if left <= 0 else replace(self, until=now + left * share)
+        return self if left <= 0 else self._ending(now + left * share)
+
+    def _ending(self, until: float) -> "Effort":
+        """Return the effort that must end by another time; what was checked once is not checked again."""
+        found = object.__new__(Effort)
+        found.__dict__.update(self.__dict__, until=until)
+        return found
+
+    def quiet(self) -> "Effort":
+        """Return the effort for solves that nobody is told of."""
+        if self.on_solve is None:
+            return self
+        return replace(self, on_solve=None)
 
     def grace(self) -> "Effort":
         """Return the effort for what still finds something to tell at the end: a little longer, where the time is over.

@@ -161,7 +161,7 @@ def twice(trip: Trip) -> list[Fault]:
 
 def _method_ids(trip: Trip) -> list[Fault]:
     """No tool may bear the id of a field method: an answer names both by their ids."""
-    taken = {method.id for method in methods()}
+    taken = {method.id for method in methods()} if trip.tools or trip.extra_tools else set()
     return [
         Fault(f"#/{field}/{index}/id", tool.id, "a unique id", f"the id {tool.id} is already the id of a field method")
         for field in ("tools", "extra_tools")

@@ -20,6 +20,8 @@ FIXED = -1  # the class of a job whose amount is fixed
 TEETH, EDGE = 0, 1  # the parts of a tool that wear, each with a life of its own: a saw's teeth, and the blade
 PARTS = (TEETH, EDGE)
 LIFE = MILLIONTHS  # of a life, as wear is counted
+_OF_PAIRS = "work", "able", "wear", "kcal", "part"  # fields of a job and a worker
+_OF_JOBS = *_OF_PAIRS, "backup", "wood_class"
 _MORTAL = "mortal_parts"  # worked out once
 SUMS_TRUST = 1e-9  # far above what sums of floats are off by
 _MOST_CELLS = 250_000  # judged: tools at jobs whose wear is added up at once, 2 MB in an array
@@ -103,8 +105,7 @@ class Case:
     @cached_property
     def carried_kcal(self) -> Ints:
         """What carrying each tool costs [millionths of a kcal a day]."""
-        kcal: Ints = np.rint(self.mass * (self.carry * MILLIONTHS)).astype(np.int64)
-        return kcal
+        return np.asarray(np.rint(self.mass * (self.carry * MILLIONTHS)), dtype=np.int64)
 
     def told_ms(self, work: int) -> Fraction:
         """Return a day's work with its rest [ms]."""
@@ -150,7 +151,8 @@ class Case:
     @cached_property
     def mortal_parts(self) -> Bools:
         """Tell which parts of tools could wear out if these did all the work they are able at, bool[parts, T]."""
-        if not self.wear.any() and not self.slower.wear.any():
+        nothing = not self.wear.any() and not self.slower.wear.any()
+        if nothing or (self.wear.size <= _MOST_CELLS and _lasting(self)):
             return np.zeros((len(PARTS), self.tools), dtype=bool)
         each = max(1, _MOST_CELLS // max(1, len(self.work)))
         return np.concatenate([_worn_parts(self, first, first + each) for first in range(0, self.tools, each)], axis=1)
@@ -215,8 +217,7 @@ class Case:
     @cached_property
     def fixed(self) -> Ints:
         """Indices of the jobs with a fixed amount."""
-        found: Ints = (self.wood_class == FIXED).nonzero()[0]
-        return found
+        return np.asarray((self.wood_class == FIXED).nonzero()[0])
 
     def grams_cap(self, wood_class: int) -> int:
         """Return the most grams of firewood a day that a class can give."""
@@ -226,18 +227,14 @@ class Case:
     def keep(self, tools: Ints) -> "Case":
         """Return the case with only these tools (indices, ascending)."""
         workers = np.concatenate([tools, np.arange(self.tools, len(self.workers))])
-        place = {int(old): new for new, old in enumerate(workers)}
+        place = {old: new for new, old in enumerate(workers.tolist())}
         cut: dict[int, Bools] = {}
         return replace(
             self,
-            ids=tuple(self.ids[t] for t in tools),
+            ids=tuple([self.ids[t] for t in tools.tolist()]),
             mass=self.mass[tools],
             price=self.price[tools],
-            work=self.work[:, workers],
-            able=self.able[:, workers],
-            wear=self.wear[:, workers],
-            kcal=self.kcal[:, workers],
-            part=self.part[:, workers],
+            **{name: getattr(self, name)[:, workers] for name in _OF_PAIRS},
             slower=self.slower.keep(place),
             groups=tuple(
                 CompanionGroup(place[group.dependent], *kept_marks(group.members, group.only, tools, place, cut))
@@ -304,13 +301,7 @@ class Case:
             return self
         return replace(
             self,
-            work=self.work[jobs],
-            able=self.able[jobs],
-            backup=self.backup[jobs],
-            wood_class=self.wood_class[jobs],
-            wear=self.wear[jobs],
-            kcal=self.kcal[jobs],
-            part=self.part[jobs],
+            **{name: getattr(self, name)[jobs] for name in _OF_JOBS},
             slower=self.slower.only_jobs(jobs),
             each_carries=frozenset(new for new, old in enumerate(jobs.tolist()) if old in self.each_carries),
         )
@@ -333,19 +324,26 @@ def _worn_parts(case: Case, first: int, last: int) -> Bools:
     worn = np.asarray(spent > LIFE * (1 - SUMS_TRUST))
     if case.firewood is None or not worn.any():
         return worn
-    tools = np.flatnonzero(worn.any(axis=0))
-    most = most[:, :, tools]
+    most = most[:, :, tools := np.flatnonzero(worn.any(axis=0))]
     spent = most[:, case.fixed].sum(axis=1) + _wood_wear(case, most)
     worn[:, tools] &= spent > LIFE * (1 - SUMS_TRUST)
     return worn
 
 
+def _lasting(case: Case) -> bool:
+    """Tell whether no tool could wear out though it did all work in all its ways, with one life for both parts."""
+    caps, slower = amount_cap(case) / GRAMS_PER_KG, case.slower
+    most = caps @ case.wear
+    if len(slower):
+        most += np.bincount(slower.worker, slower.wear * caps[slower.job], minlength=len(most))
+    return bool(most[: case.tools].max(initial=0.0) <= LIFE * (1 - 2 * SUMS_TRUST))
+
+
 def amount_cap(case: Case) -> Ints:
     """Return the most of each job that can be due, in thousandths: of a fixed one, and of a kilogram."""
-    caps = np.full(len(case.wood_class), GRAMS_PER_KG, dtype=np.int64)
-    for job in np.flatnonzero(case.wood_class != FIXED):
-        caps[job] = 0 if case.firewood is None else case.grams_cap(int(case.wood_class[job]))
-    return caps
+    each = [] if case.firewood is None else [case.grams_cap(c) for c in range(len(case.firewood.reach_g))]
+    caps = [GRAMS_PER_KG if c == FIXED else each[c] if each else 0 for c in case.wood_class.tolist()]
+    return np.array(caps, dtype=np.int64)
 
 
 def _wood_wear(case: Case, most: Ints) -> Floats:

@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 import numpy as np
 
@@ -33,6 +33,11 @@ class CompanionGroup:
     dependent: int
     members: Bools
     only: int | None = None
+
+    @cached_property
+    def empty(self) -> bool:
+        """Whether it has no member."""
+        return self.only is None and not self.members.any()
 
     def served_by(self, there: Bools) -> bool:
         """Tell whether a member is among some tools."""

@@ -13,6 +13,8 @@ def stranded_workers(case: Case) -> set[int]:
 
     Where one of them must go, no kit keeps the rules.
     """
+    if not any(group.empty for group in case.groups):
+        return set()
     there, stranded, before = np.ones(case.tools, dtype=bool), set[int](), -1
     while len(stranded) > before:
         before = len(stranded)

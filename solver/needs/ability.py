@@ -2,8 +2,8 @@
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from functools import lru_cache
-from typing import Literal
+from functools import cached_property, lru_cache
+from typing import Literal, NamedTuple
 
 import numpy as np
 
@@ -17,15 +17,25 @@ from solver.forms.quantity import MILLIONTHS, MS_PER_MINUTE
 from solver.forms.trip import Trip
 from solver.model.case import NEVER
 from solver.needs.candidates import MOST_WEAR, WAYS, Candidates
-from solver.needs.further_way import NO_FURTHER, PART_OF_WAY, FurtherWays, WayTable, further_ways, joined_ways
-from solver.needs.job import KNIFE, Job
+from solver.needs.further_way import NO_FURTHER, PART_OF_WAY, FurtherWays, further_ways, joined_ways
+from solver.needs.job import KNIFE, Job, JobRows, WayRows
 from solver.needs.sawing import Sawing, pair_gain, usable_scores
 from solver.place.site import Site
 from solver.place.wedging import Wedging
 
 _LONGEST_MS = 2.0**40  # derived: 34 years; a thousand times as much is still exact below 2**53
+_SAW, _SPLIT, _WEDGE = (WAYS.index(way) for way in ("saw", "split", "wedge"))
 _TEN = 10  # a score of ten works at the reference rate, by the definition of a score
+_MOST_PLACES = 16  # judged: woods and parties in which the same tools are remembered
 _MOST_CELLS = 250_000  # judged: times of workers at jobs that are told at once, 2 MB in an array
+
+
+class _Alike(NamedTuple):
+    """Figures of workers that are the same all along an axis, or without one, float[7, W]."""
+
+    score: Floats
+    largest: Floats
+    lives: Floats
 
 
 @dataclass(frozen=True)
@@ -54,16 +64,38 @@ class Workers:
         """How many of them are tools."""
         return self.candidates.carried
 
+    @cached_property
+    def alike(self) -> "_Alike | None":
+        """Scores, largest diameters and lives, a row for each of WAYS; None where some differ along an axis."""
+        found = [[each[way] for way in WAYS] for each in (self.score, self.largest, self.lives)]
+        if self.drawn or any(one.ndim > 1 for each in found for one in each):
+            return None
+        return _Alike(*map(np.array, found))
+
     def pace(self, way: str) -> Floats:
         """Return what each works at in a way, in scores, float[W] or [E, W]."""
         return self.score[way] * self.drawn[way] if way in self.drawn else self.score[way]
 
 
 def workers_from(candidates: Candidates, site: Site[N], sawing: Sawing) -> Workers:
-    """Return the workers as they are in the wood of a site.
+    """Return the workers as they are in the wood of a site, the same ones for the same wood and party.
 
     Its knots take from the largest splitting diameters, and its strength says how thick a round is broken.
     """
+    hangs_on = (site.split_share, site.baton_slowing, *site.broken_mm.items(), site.wedging, sawing)
+    try:
+        known = candidates.worked_in.get(hangs_on)
+    except TypeError:  # arrays of draws, which are asked for once
+        return _workers_in(candidates, site, sawing)
+    if known is None:
+        if len(candidates.worked_in) >= _MOST_PLACES:
+            candidates.worked_in.clear()
+        known = candidates.worked_in[hangs_on] = _workers_in(candidates, site, sawing)
+    return known
+
+
+def _workers_in(candidates: Candidates, site: Site[N], sawing: Sawing) -> Workers:
+    """Return what `workers_from` does, anew."""
     own = [way for way in WAYS if way != "wedge"]
     score = {way: usable_scores(candidates, way, sawing) for way in own}
     largest = {way: candidates.figures[f"{way}_max_mm"] for way in own} | {"saw": candidates.sawn_mm}
@@ -154,39 +186,6 @@ class Ability:
         return Ability(self.able[rows], work, wear, kcal, self.fastest[rows], self.further.of_jobs(rows))
 
 
-@dataclass(frozen=True)
-class JobRows:
-    """Jobs as rows of figures, R of them.
-
-    Attributes:
-        diameter: of the wood [mm], float[R].
-        least: least scores, float[R].
-        loads: by place in WAYS the rows that are due so, and of these minutes, wear, carving, extra and handling,
-            float[5, N].
-        element: where along an axis of draws each stands, by which workers may differ, int[R]; None without an axis.
-    """
-
-    diameter: Floats
-    least: Floats
-    loads: Mapping[int, tuple[Ints, Floats]]
-    element: Ints | None = None
-
-    def of_each(self, figures: Floats, rows: Ints, workers: Ints) -> Floats:
-        """Return figures of some workers as they are for some rows: float[C], or float[N, C]."""
-        some = figures[..., workers]
-        return some if self.element is None or some.ndim == 1 else some[self.element[rows]]
-
-    def between(self, first: int, last: int) -> "JobRows":
-        """Return the rows from one place to before another, told by their places among these."""
-        loads = {}
-        for way, (rows, figures) in self.loads.items():
-            inside = (rows >= first) & (rows < last)
-            if inside.any():
-                loads[way] = rows[inside] - first, figures[:, inside]
-        element = None if self.element is None else self.element[first:last]
-        return JobRows(self.diameter[first:last], self.least[first:last], loads, element)
-
-
 def _rows_of(jobs: Sequence[Job]) -> JobRows:
     """Return jobs as rows."""
     loads = {}
@@ -227,10 +226,12 @@ def ability_at(
         effort: whoever leaves ends it.
     """
     size = (len(jobs.diameter), len(workers.rows))
+    each = max(1, _MOST_CELLS // max(1, size[1]))
+    if size[0] <= each:
+        return _ability_at_once(jobs, workers, trip, kcal_per_ms=kcal_per_ms)
     able, work = np.empty(size, dtype=bool), np.empty(size, dtype=np.int64)
     wear, kcal = np.zeros(size, dtype=np.int64), np.zeros(size, dtype=np.int64)
     fastest, further = np.empty(size, dtype=np.int8), list[FurtherWays]()
-    each = max(1, _MOST_CELLS // max(1, size[1]))
     for first in range(0, size[0], each):
         heed(effort)
         rows = slice(first, first + each)
@@ -246,63 +247,55 @@ def ability_at(
 def _ability_at_once(jobs: JobRows, workers: Workers, trip: Trip, *, kcal_per_ms: Floats) -> Ability:
     """Return the ability table of a few jobs; see `ability_at`."""
     size = (len(jobs.diameter), len(workers.rows))
-    work, able, by = np.full(size, NEVER), np.zeros(size, dtype=bool), np.zeros(size, dtype=np.int8)
-    wear, kcal = np.zeros(size, dtype=np.int64), np.zeros(size, dtype=np.int64)
-    tables = []
-    for index in jobs.loads:
-        each_kcal = kcal_per_ms[index] if kcal_per_ms.ndim == 1 else kcal_per_ms[jobs.loads[index][0], index, None]
-        table = _way_table(jobs, index, workers, trip, each_kcal)
-        if not len(table.workers):
-            continue
-        tables.append(table)
-        row, column = np.nonzero(table.work < NEVER)
-        at = table.jobs[row], table.workers[column]
-        times = table.work[row, column]
-        if WAYS[index] != "wedge":  # a backup is a tool that does the work by itself
-            able[at] = True
-        faster = np.flatnonzero(times < work[at])  # of equally fast ways the first
-        row, column, at = row[faster], column[faster], (at[0][faster], at[1][faster])
-        by[at] = index
-        work[at], wear[at], kcal[at] = times[faster], table.wear[row, column], table.kcal[row, column]
+    if not jobs.loads:
+        none = np.zeros(size, dtype=np.int64)
+        return Ability(none > 0, none + NEVER, none, none, none.astype(np.int8), NO_FURTHER)
+    rows = WayRows(jobs)
+    row, worker, times = _way_work(jobs, rows, workers)
+    job = rows.job[row]
+    level, most = rows.levels(size[0])
+    way_at = np.zeros((most, size[0]), dtype=np.int8)
+    way_at[level, rows.job] = rows.way
+    work = np.full((most, *size), NEVER)
+    wear, kcal = np.zeros_like(work), np.zeros_like(work)
+    at = level[row], job, worker
+    work[at], kcal[at] = times, _kcal_of(times, rows, row, kcal_per_ms)
+    if trip.life and (spent := _wear_of(rows.load[1] * trip.nights, rows, row, worker, workers)) is not None:
+        wear[at] = spent
+    able = np.zeros(size, dtype=bool)
+    alone = slice(0, np.searchsorted(row, rows.part(_WEDGE).start)) if _WEDGE in rows.ways else slice(None)
+    able[job[alone], worker[alone]] = True  # a backup is a tool that does the work by itself
     by_effort = AIMS[trip.aim].by_kcal
     further = NO_FURTHER
-    if by_effort or wear[:, : workers.carried].any():
-        further = further_ways(tables, jobs=size[0], carried=workers.carried, by_effort=by_effort)
-    return Ability(able, work, wear, kcal, by, further)
+    if most > 1 and (by_effort or wear[..., : workers.carried].any()):
+        further = further_ways(work, wear, kcal, way_at, carried=workers.carried, by_effort=by_effort)
+    if most == 1:
+        fastest = np.where(work[0] < NEVER, way_at[0][:, None], np.int8(0))
+        return Ability(able, work[0], wear[0], kcal[0], fastest, further)
+    least = work.argmin(axis=0)  # of equally fast ways the first
+    first = (least, *np.ogrid[: size[0], : size[1]])
+    fastest = np.where(work[first] < NEVER, way_at[least, first[1]], np.int8(0))
+    return Ability(able, work[first], wear[first], kcal[first], fastest, further)
 
 
-def _way_table(jobs: JobRows, index: int, workers: Workers, trip: Trip, kcal_per_ms: Floats) -> WayTable:
-    """Return what the workers that have a score in a way, by its place, do in it.
-
-    Args:
-        jobs: what has to be worked, a day.
-        index: place of the way.
-        workers: who there is.
-        trip: the trip.
-        kcal_per_ms: what the way costs above rest [kcal/ms], a number, or float[N, 1].
-    """
-    rows, load = jobs.loads[index]
-    scored = workers.score[WAYS[index]] > 0
-    some = np.flatnonzero(scored if scored.ndim == 1 else scored.any(axis=0))
-    times = _way_work(jobs, index, workers, some)
-    wearing = load[1] * trip.nights if trip.life else np.zeros(len(rows))
-    wear = _wear_of(wearing[:, None], jobs.of_each(workers.lives[WAYS[index]], rows, some), times)
-    return WayTable(index, rows, some, times, wear, _kcal_of(times, kcal_per_ms))
-
-
-def _wear_of(loads: Floats, lives: Floats, times: Ints) -> Ints:
-    """Return what loads spend of the lives of workers [millionths], nothing where they can't work; int[N, W] each."""
+def _wear_of(loads: Floats, rows: WayRows, row: Ints, worker: Ints, workers: Workers) -> Ints | None:
+    """Return what the loads of rows spend of the lives of workers [millionths], int[P]; None where nothing wears."""
     if not loads.any():
-        return np.zeros_like(times)
+        return None
     with np.errstate(over="ignore", divide="ignore"):  # lives near 0 are spent at once
-        spent = np.where(times < NEVER, loads / lives, 0.0)
+        if workers.alike is None:
+            lives = rows.figures(lambda way: workers.lives[WAYS[way]])[row, worker]
+        else:
+            lives = workers.alike.lives[rows.way[row], worker]
+        spent = loads[row] / lives
     wear: Ints = np.rint(np.minimum(spent * MILLIONTHS, MOST_WEAR)).astype(np.int64)
     return wear
 
 
-def _kcal_of(times: Ints, kcal_per_ms: Floats) -> Ints:
-    """Return what work costs above rest [millionths of a kcal], nothing where it can't be done, int[N, W]."""
-    kcal: Ints = np.where(times < NEVER, np.rint(times * (kcal_per_ms * MILLIONTHS)), 0.0).astype(np.int64)
+def _kcal_of(times: Ints, rows: WayRows, row: Ints, kcal_per_ms: Floats) -> Ints:
+    """Return what work costs above rest [millionths of a kcal], int[P]."""
+    each = kcal_per_ms[rows.way] if kcal_per_ms.ndim == 1 else kcal_per_ms[rows.job, rows.way]
+    kcal: Ints = np.rint(times * (each * MILLIONTHS)[row]).astype(np.int64)
     return kcal
 
 
@@ -322,43 +315,52 @@ def way_kcal_per_min(way: str, met: Literal["met", "met_low", "met_high"], *, bo
     return net_kcal_per_min(met=float(getattr(activity, met)), body_kg=body_kg)
 
 
-def _way_work(jobs: JobRows, index: int, workers: Workers, some: Ints) -> Ints:
-    """Return the time of some workers that do jobs in a way, by its place [ms], int[N, C], NEVER where they can't.
+def _way_work(jobs: JobRows, rows: WayRows, workers: Workers) -> tuple[Ints, Ints, Ints]:
+    """Return who can do what: P rows, workers and times [ms], int[P] each, by row and worker.
 
     By score above 0, least score, and diameter.
     """
-    way, (rows, (minutes, _, carving, extra, handling)) = WAYS[index], jobs.loads[index]
-    score, largest = (jobs.of_each(each[way], rows, some) for each in (workers.score, workers.largest))
-    diameter, least = jobs.diameter[rows], jobs.least[rows]
-    able = (score > 0) & (score >= least[:, None]) & (largest >= diameter[:, None])
-    work = np.full(able.shape, NEVER)
-    job, worker = np.nonzero(able)
-    rate = _of_pairs(jobs.of_each(workers.pace(way), rows, some), job, worker) / _TEN
-    if way == "saw":
-        stroke_mm = np.maximum(workers.candidates.figures["saw_max_mm"][some], 1.0)  # least range of the formula
-        turned = workers.sawing.turned
-        if isinstance(turned, np.ndarray):
-            assert jobs.element is not None
-            turned = turned[jobs.element[rows[job]]]
-        rate = rate * sawing_share(diameter_mm=diameter[job], largest_mm=stroke_mm[worker], turned=turned)
-        rate = rate * pair_gain(workers.candidates, workers.sawing)[some[worker]]
-    if way == "split":
-        slowing = workers.baton_slowing
-        if isinstance(slowing, np.ndarray):
-            assert jobs.element is not None
-            slowing = slowing[jobs.element[rows]]
-        share = np.broadcast_to(baton_share(diameter_mm=diameter, slowing=slowing), diameter.shape)
-        rate = rate * np.where(workers.candidates.batoned[some[worker]], share[job], 1.0)
+    if workers.alike is None:
+        score = rows.figures(lambda way: workers.score[WAYS[way]])
+        largest = rows.figures(lambda way: workers.largest[WAYS[way]])
+    else:
+        score, largest = workers.alike.score[rows.way], workers.alike.largest[rows.way]
+    able = (score > 0) & (score >= jobs.least[rows.job, None]) & (largest >= jobs.diameter[rows.job, None])
+    row, worker = np.nonzero(able)
+    pace = rows.figures(lambda way: workers.pace(WAYS[way])) if workers.drawn else score
+    rate = pace[row, worker] / _TEN
+    first, last = np.searchsorted(row, (sawn := rows.part(_SAW)).start), np.searchsorted(row, sawn.stop)
+    if first < last:
+        rate[first:last] *= _saw_share(jobs, rows, workers, row[first:last], worker[first:last])
+        rate[first:last] *= pair_gain(workers.candidates, workers.sawing)[worker[first:last]]
+    first, last = np.searchsorted(row, (split := rows.part(_SPLIT)).start), np.searchsorted(row, split.stop)
+    if first < last and (batoned := workers.candidates.batoned[worker[first:last]]).any():
+        struck = first + np.flatnonzero(batoned)
+        rate[struck] *= _baton_share(jobs, rows, workers, row[struck])
+    minutes, _, carving, extra, handling = rows.load[:, row]
     with np.errstate(over="ignore", divide="ignore"):  # scores near 0 take for ever
-        besides = extra[job]
         if carving.any():
-            carver, each = _of_pairs(jobs.of_each(workers.pace("carve"), rows, some), job, worker), carving[job]
-            besides = besides + np.divide(each * _TEN, carver, out=np.zeros(len(job)), where=each > 0)
-        milliseconds = (minutes[job] / rate + (handling[job] + besides)) * MS_PER_MINUTE
-    work[able] = np.rint(np.fmin(milliseconds, _LONGEST_MS))
-    return work
+            pace = workers.pace("carve")
+            carver = pace[worker] if rows.element is None or pace.ndim == 1 else pace[rows.element[row], worker]
+            extra = extra + np.divide(carving * _TEN, carver, out=np.zeros(len(row)), where=carving > 0)
+        milliseconds = (minutes / rate + (handling + extra)) * MS_PER_MINUTE
+    return row, worker, np.rint(np.fmin(milliseconds, _LONGEST_MS)).astype(np.int64)
 
 
-def _of_pairs(figures: Floats, job: Ints, worker: Ints) -> Floats:
-    """Return figures of workers, float[W] or [N, W], for pairs of a job and a worker."""
-    return figures[worker] if figures.ndim == 1 else figures[job, worker]
+def _saw_share(jobs: JobRows, rows: WayRows, workers: Workers, row: Ints, worker: Ints) -> Floats:
+    """Return the share of a saw's rate that the diameter leaves, of pairs of a row and a saw."""
+    stroke_mm = np.maximum(workers.candidates.figures["saw_max_mm"], 1.0)  # least range of the formula
+    turned = workers.sawing.turned
+    if isinstance(turned, np.ndarray):
+        assert rows.element is not None
+        turned = turned[rows.element[row]]
+    return sawing_share(diameter_mm=jobs.diameter[rows.job[row]], largest_mm=stroke_mm[worker], turned=turned)
+
+
+def _baton_share(jobs: JobRows, rows: WayRows, workers: Workers, row: Ints) -> Floats:
+    """Return the rate under a baton over that of an axe of equal score, of rows that split."""
+    slowing = workers.baton_slowing
+    if isinstance(slowing, np.ndarray):
+        assert rows.element is not None
+        slowing = slowing[rows.element[row]]
+    return np.asarray(baton_share(diameter_mm=jobs.diameter[rows.job[row]], slowing=slowing))

@@ -3,6 +3,7 @@
 from collections.abc import Mapping, Sequence
 from functools import cache, cached_property, lru_cache
 from operator import attrgetter
+from typing import Any
 
 import numpy as np
 
@@ -45,6 +46,7 @@ class Candidates:
         self.carried = len(going)
         self.sharpening: dict[tuple[int, ...], Bools] = {}
         self.renewed: dict[bool, tuple[Renewal, ...]] = {}
+        self.worked_in: dict[Any, Any] = {}  # these as workers, by what they hang on, as of `solver.needs.ability`
 
     def with_figures(self, changes: Sequence[tuple[int, Mapping[str, float]]]) -> "Candidates":
         """Return some of the tools (places), one for each change, with figures of them changed by their columns.

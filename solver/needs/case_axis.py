@@ -21,7 +21,7 @@ from solver.model.copies import original_of
 from solver.model.reduction import kept_where
 from solver.model.rest import Rest
 from solver.model.slower_ways import SlowerWays
-from solver.needs.ability import Ability, JobRows, Workers, ability_at, kcal_per_ms
+from solver.needs.ability import Ability, Workers, ability_at, kcal_per_ms
 from solver.needs.candidates import WAYS
 from solver.needs.case_builder import (
     Asked,
@@ -33,7 +33,7 @@ from solver.needs.case_builder import (
     shut_methods,
     work_cap_of,
 )
-from solver.needs.job import Job
+from solver.needs.job import Job, JobRows
 from solver.needs.question import Question, reckoned
 
 _TRUST = 1e-9  # judged: far above what sums of floats are off by

@@ -4,7 +4,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from fractions import Fraction
-from functools import lru_cache
+from functools import cache, lru_cache
 from typing import Any
 
 import numpy as np
@@ -204,6 +204,8 @@ class WoodFigures:
 
 def firewood_of(uses: Sequence[FireUse[N]], classes: Sequence[WoodClass[N]], body_kg: N) -> WoodFigures:
     """Return the firewood of a day."""
+    if not uses and not classes:
+        return _no_wood()
     demand_kg: N = sum(use.kg for use in uses)
     rate = net_kcal_per_min(met=activity_of("gather").met, body_kg=body_kg)
     minutes = [one.gather_min_per_kg for one in classes]
@@ -214,6 +216,13 @@ def firewood_of(uses: Sequence[FireUse[N]], classes: Sequence[WoodClass[N]], bod
         whole_units(abreast(minutes), MS_PER_MINUTE),
         whole_units(abreast([each * rate for each in minutes]), MILLIONTHS),
     )
+
+
+@cache
+def _no_wood() -> WoodFigures:
+    """Return the firewood of a day without a fire."""
+    none = np.zeros(0, dtype=np.int64)
+    return WoodFigures(np.zeros((), dtype=np.int64), none, none, none)
 
 
 def cap(limit: float | None, per_unit: int) -> int | None:

@@ -1,11 +1,11 @@
 """The ways in which workers can do a job besides the fastest, as far as one of them is worth having."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from catalog.tables.number import Bools, Ints
+from catalog.tables.number import Bools, Ints, Places
 from solver.model.case import EDGE, NEVER, TEETH
 from solver.model.slower_ways import NO_SLOWER, SlowerWays, ways_joined
 from solver.needs.candidates import WAYS
@@ -84,85 +84,35 @@ def joined_ways(several: Sequence[FurtherWays]) -> FurtherWays:
     return FurtherWays(ways_joined([one.ways for one in several]), np.concatenate([one.names for one in several]))
 
 
-@dataclass(frozen=True)
-class WayTable:
-    """One way of working (a place in WAYS) at some jobs by some workers: time, wear and energy, int[N, C] each.
-
-    Jobs and workers are told by their indices, the latter ascending.
-    """
-
-    way: int
-    jobs: Ints
-    workers: Ints
-    work: Ints
-    wear: Ints
-    kcal: Ints
-
-
-def further_ways(tables: Sequence[WayTable], *, jobs: int, carried: int, by_effort: bool) -> FurtherWays:
+def further_ways(work: Ints, wear: Ints, kcal: Ints, way_at: Places, *, carried: int, by_effort: bool) -> FurtherWays:
     """Return the further ways worth having: none before them is as fast, spares the same part as well and costs less.
 
     Args:
-        tables: each way of working, in the order of WAYS; of equally fast ways the first is the fastest.
-        jobs: their number.
+        work: time of each job's ways by each worker, int[L, J, W], NEVER where it can't be done so; of equally fast
+            ways the first is the fastest.
+        wear: what it spends, likewise.
+        kcal: what it costs, likewise.
+        way_at: the ways of each job, int[L, J], places in WAYS; where a job has fewer, nobody does the rest.
         carried: how many workers are tools; methods do not wear.
         by_effort: whether energy counts.
     """
-    place = np.full((len(tables), jobs), -1)  # of each job in each table
-    for row, one in zip(place, tables, strict=True):
-        row[one.jobs] = np.arange(len(one.jobs))
-    code = (1 << np.arange(len(tables))) @ (place >= 0)  # tells the ways in which a job is done
-    found: list[Ints] = []
-    for each in np.unique(code).tolist():
-        alike = np.flatnonzero(code == each)
-        mine = [n for n in range(len(tables)) if place[n, alike[0]] >= 0]
-        if len(mine) > 1:
-            at = [(tables[n], place[n, alike]) for n in mine]
-            found += _at_jobs(at, alike, carried=carried, by_effort=by_effort)
-    if not found:
-        return NO_FURTHER
-    job, worker, work, wear, kcal, way = np.concatenate(found, axis=1)
-    order = np.lexsort((worker, job))  # keeps those of one job and worker in their order
-    ways = SlowerWays(job, worker, work, wear, kcal, PART_OF_WAY[way])
-    return FurtherWays(ways.chosen(order), way[order])
-
-
-def _at_jobs(mine: Sequence[tuple[WayTable, Ints]], jobs: Ints, *, carried: int, by_effort: bool) -> Iterator[Ints]:
-    """Yield the further ways at jobs, int[6, N] each: job, worker, work, wear, kcal and way; the faster ones first.
-
-    Args:
-        mine: the ways in which these jobs are done, each with the places of the jobs in its table.
-        jobs: the jobs.
-        carried: how many workers are tools.
-        by_effort: whether energy counts.
-    """
-    shared = np.bincount(np.concatenate([one.workers for one, _ in mine])) > 1
-    several = np.flatnonzero(shared)
-    if not len(several):
-        return
-    work = np.full((len(mine), len(jobs), len(several)), NEVER)
-    wear, kcal = np.zeros_like(work), np.zeros_like(work)
-    for place, (one, rows) in enumerate(mine):
-        there = shared[one.workers]
-        at = np.searchsorted(several, one.workers[there])
-        for whole, part in ((work, one.work), (wear, one.wear), (kcal, one.kcal)):
-            whole[place][:, at] = part[rows][:, there]
-    job, column = np.nonzero((work < NEVER).sum(axis=0) > 1)
+    job, worker = np.nonzero((work < NEVER).sum(axis=0) > 1)
     if not len(job):
-        return
-    work, wear, kcal = (each[:, job, column] for each in (work, wear, kcal))
-    worker = several[column]
+        return NO_FURTHER
+    work, wear, kcal = (each[:, job, worker] for each in (work, wear, kcal))
     wear[:, worker >= carried] = 0
-    way = np.array([one.way for one, _ in mine])[:, None].repeat(len(job), axis=1)
-    order = work.argsort(axis=0, kind="stable")
-    work, wear, kcal, way = (np.take_along_axis(each, order, axis=0) for each in (work, wear, kcal, way))
+    order = work.argsort(axis=0, kind="stable"), np.arange(len(job))
+    work, wear, kcal, way = work[order], wear[order], kcal[order], way_at[:, job][order]
     part = PART_OF_WAY[way]
     kept = work < NEVER
-    for late in range(1, len(mine)):
+    for late in range(1, len(kept)):
         for early in range(late):
             spares = (wear[early] == 0) | ((part[early] == part[late]) & (wear[early] <= wear[late]))
             cheaper = kcal[early] <= kcal[late] if by_effort else True
             kept[late] &= ~(kept[early] & spares & cheaper)
-        at = np.flatnonzero(kept[late])
-        if len(at):
-            yield np.array([jobs[job[at]], worker[at], work[late, at], wear[late, at], kcal[late, at], way[late, at]])
+    at = kept[1:].T.nonzero()  # by job and worker, of each from the faster on
+    if not len(at[0]):
+        return NO_FURTHER
+    each = at[1] + 1, at[0]
+    ways = SlowerWays(job[at[0]], worker[at[0]], work[each], wear[each], kcal[each], part[each])
+    return FurtherWays(ways, way[each].astype(np.int64))

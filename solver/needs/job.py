@@ -1,11 +1,14 @@
 """Jobs: what has to be worked, a need's amount a day or a kilogram of firewood, by each way of working."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import accumulate
 from typing import Final, Generic, Literal
 
+import numpy as np
+
 from catalog.tables.ledger import Ledger
-from catalog.tables.number import N, Truth, somewhere
+from catalog.tables.number import Floats, Ints, N, Truth, somewhere
 from catalog.wood.cut import (
     chop_rate_id,
     cleft_time_factor,
@@ -176,3 +179,88 @@ def _load_of(mode: str, *, diameter_mm: float, amount: N, site: Site[N], ledger:
         return _Load(amount * (ledger("carve_minutes") if each is None else each) * scale, amount)
     face = amount * face_area_cm2(diameter_mm=diameter_mm)
     return _Load(face / ledger("saw_rate") * scale, face if mode == "saw" else 0.0)
+
+
+@dataclass(frozen=True)
+class JobRows:
+    """Jobs as rows of figures, J of them.
+
+    Attributes:
+        diameter: of the wood [mm], float[J].
+        least: least scores, float[J].
+        loads: by place in WAYS, the rows that are due so, and of these minutes, wear, carving, extra and
+            handling, float[5, N].
+        element: where along an axis of draws each stands, by which workers may differ, int[J]; None without an axis.
+    """
+
+    diameter: Floats
+    least: Floats
+    loads: Mapping[int, tuple[Ints, Floats]]
+    element: Ints | None = None
+
+    def between(self, first: int, last: int) -> "JobRows":
+        """Return the rows from one place to before another, told by their places among these."""
+        if first == 0 and last >= len(self.diameter):
+            return self
+        loads = {}
+        for way, (rows, figures) in self.loads.items():
+            inside = (rows >= first) & (rows < last)
+            if inside.any():
+                loads[way] = rows[inside] - first, figures[:, inside]
+        element = None if self.element is None else self.element[first:last]
+        return JobRows(self.diameter[first:last], self.least[first:last], loads, element)
+
+
+class WayRows:
+    """Jobs in each way in which they are due, R of them, those of a way together.
+
+    Attributes:
+        ways: the ways, by place in WAYS.
+        start: where the rows of each way begin, and of the last one end.
+        way: of each, a place in WAYS, int[R].
+        job: of each, int[R].
+        load: minutes, wear, carving, extra and handling, float[5, R].
+        element: as of `JobRows`, int[R].
+    """
+
+    def __init__(self, jobs: JobRows) -> None:
+        self.ways = list(jobs.loads)
+        found = list(jobs.loads.values())
+        self.start = [0, *accumulate(len(rows) for rows, _ in found)]
+        self.way = np.array(self.ways).repeat([len(rows) for rows, _ in found])
+        self.job = np.concatenate([rows for rows, _ in found])
+        self.load = np.concatenate([figures for _, figures in found], axis=1)
+        self.element = None if jobs.element is None else jobs.element[self.job]
+
+    def part(self, way: int) -> slice:
+        """Return the rows of a way."""
+        if way not in self.ways:
+            return slice(0, 0)
+        place = self.ways.index(way)
+        return slice(self.start[place], self.start[place + 1])
+
+    def figures(self, of_way: Callable[[int], Floats]) -> Floats:
+        """Return figures of the workers as they are in each row, where they differ along an axis, float[R, W].
+
+        Args:
+            of_way: gives those of a way, float[W] or [E, W].
+        """
+        several = [of_way(way) for way in self.ways]
+        assert self.element is not None
+        rows = [self.element[self.part(way)] for way in self.ways]
+        wide = (each[:, None] if each.ndim == 1 else each.T for each in several)
+        parts = [
+            one[:, at] if one.shape[1] > 1 else one.repeat(len(at), axis=1) for one, at in zip(wide, rows, strict=True)
+        ]
+        return np.concatenate(parts, axis=1).T
+
+    def levels(self, jobs: int) -> tuple[Ints, int]:
+        """Return of each the number of ways of its job before it, int[R], and the most ways that a job has."""
+        counts = np.bincount(self.job, minlength=jobs)
+        most = int(counts.max())
+        if most == 1:
+            return np.zeros_like(self.job), most
+        order = self.job.argsort(kind="stable")
+        level = np.empty_like(self.job)
+        level[order] = np.arange(len(order)) - (counts.cumsum() - counts).repeat(counts)
+        return level, most

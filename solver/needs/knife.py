@@ -53,10 +53,12 @@ def knife_kinds(job: Job) -> frozenset[str]:
 
 def knife_need(trip: Trip, candidates: Candidates) -> list[Need]:
     """Return the need of a knife, or none where the trip asks for none or no such knife may go."""
+    if not knife_asked(trip):
+        return []
     least = _least_score(trip)
     usable = candidates.for_one[: candidates.carried] | (trip.people >= PAIR)
     able = usable & (candidates.figures[f"{KNIFE}_score"][: candidates.carried] >= least)
-    if not knife_asked(trip) or not (able & _reachable(candidates, able)).any():
+    if not (able & _reachable(candidates, able)).any():
         return []
     wanted = _knives_wanted(trip)
     kind = "a fixed or a long knife" if least > WHERE_DRY else "a fixed, a long or a folding knife"

@@ -142,7 +142,7 @@ def question_of(
             tried=tried,
         )
     home = bars(choice_of_tools, trip)
-    barred = [(tool, home[tool.id]) for tool in choice_of_tools if tool.id in home]
+    barred = [(tool, home[tool.id]) for tool in choice_of_tools if tool.id in home] if home else []
     heed(effort)
     crew = _crew_of(trip, choice_of_tools, home, copied, like=None if like is None else like.workers.candidates)
     ledger = Ledger({**trip.assumptions, **(changed or {})})
@@ -163,7 +163,7 @@ def _crew_of(
     Where they come to those of another trip of the same tools, these are returned.
     """
     able = [method for method in usable_methods(trip) if not method.with_tools]
-    going = [tool for tool in choice_of_tools if tool.id not in home]
+    going = [tool for tool in choice_of_tools if tool.id not in home] if home else choice_of_tools
     copies = knife_copies(trip, going, copied)
     if trip.tools is None and not trip.extra_tools and not copies:
         return built_in_candidates(frozenset(home), tuple(method.id for method in able))

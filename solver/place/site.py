@@ -1,13 +1,15 @@
 """The place of work: its wood, and how that wood and the party's skill change every rate."""
 
 import math
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from typing import Generic
 
 from catalog import State
 from catalog.equipment.camp_work import camp_items
 from catalog.tables.ledger import Ledger
 from catalog.tables.number import N, Truth, somewhere
+from catalog.tables.remembered import tabled
 from catalog.wood.bending import breaks, broken_mm, dead_rupture_mpa
 from catalog.wood.cut import baton_slowing
 from catalog.wood.fuel import dry_net_heat_mj_kg, net_heat_mj_kg
@@ -66,26 +68,73 @@ def site_of(trip: Trip, ledger: Ledger[N]) -> Site[N]:
         RangeError: a figure outside the range of its formula.
         KeyError: no such species.
     """
-    species, state = species_of(trip.wood.species), trip.wood.state
-    frozen = _is_frozen(trip, ledger)
+    burns = hearth_of(trip) is not None
+    found, used = _site_in(
+        trip.wood.species,
+        state=trip.wood.state,
+        frozen=trip.wood.frozen,
+        knotty=trip.wood.knotty,
+        air_c=trip.air_c,
+        skill=trip.skill,
+        breaking=_is_broken(trip, burns=burns),
+        burns=burns,
+        changed=ledger.changed,
+    )
+    ledger.note(used)
+    return replace(
+        found,
+        snow=trip.fire is not None and trip.fire.melt_snow,
+        wedging=wedging_of(trip, _split_mm(trip), frozen=found.frozen, ledger=ledger),
+    )
+
+
+@tabled
+def _site_in(
+    species_id: str,
+    *,
+    state: State,
+    frozen: bool | None,
+    knotty: bool,
+    air_c: float,
+    skill: str,
+    breaking: bool,
+    burns: bool,
+    changed: Mapping[str, N] | None = None,
+) -> tuple[Site[N], frozenset[str]]:
+    """Return the place of work as far as it hangs on its wood, air and skill, and the assumptions that were read.
+
+    Args:
+        species_id: of the wood.
+        state: of the wood.
+        frozen: whether the wood is, where the trip says so.
+        knotty: whether the wood is.
+        air_c: of the air [C].
+        skill: of the party.
+        breaking: whether anybody breaks dead wood.
+        burns: whether a fire is lit.
+        changed: assumptions tried instead of the table's.
+    """
+    ledger: Ledger[N] = Ledger(changed)
+    species = species_of(species_id)
+    icy = _is_frozen(state, frozen, air_c, ledger)
     moisture = _fuel_moisture_pct(species, state, ledger)
-    rupture = _rupture_mpa(species, trip, ledger)
+    rupture = _rupture_mpa(species, state, air_c, ledger) if breaking else 0.0
     broken: dict[str, N] = dict.fromkeys(breaks(), 0.0)
     for name in breaks() if somewhere(rupture > 0) else ():
         broken[name] = broken_mm(name, rupture_mpa=rupture, ledger=ledger)
     gravity = specific_gravity_at(species, moisture_pct=moisture)
-    if hearth_of(trip) is not None:
+    if burns:
         ledger.note(("dry_net_heat_broadleaf",))
         ledger.note(("conifer_heat_gain",) if species.group == "conifer" else ())
-    return Site(
+    found = Site(
         wood=species,
         state=state,
-        frozen=frozen,
-        knotty=trip.wood.knotty,
-        snow=trip.fire is not None and trip.fire.melt_snow,
-        factor=_factors(species, trip, frozen, ledger),
-        pace=ledger("pace") * (1.0 if trip.skill == "practised" else ledger(f"skill_{trip.skill}")),
-        split_share=ledger("split_max_knotty") if trip.wood.knotty else 1.0,
+        frozen=icy,
+        knotty=knotty,
+        snow=False,
+        factor=_factors(species, ledger, state=state, air_c=air_c, frozen=icy, knotty=knotty),
+        pace=ledger("pace") * (1.0 if skill == "practised" else ledger(f"skill_{skill}")),
+        split_share=ledger("split_max_knotty") if knotty else 1.0,
         baton_slowing=baton_slowing(ledger.changed),
         burnable_mm=ledger("burnable_dry" if state == "dead-dry" else "burnable_wet"),
         split_from_mm=ledger("split_wet_least_mm") if state == "dead-wet" else math.inf,
@@ -95,11 +144,12 @@ def site_of(trip: Trip, ledger: Ledger[N]) -> Site[N]:
             dry_net_mj_kg=dry_net_heat_mj_kg(species.group, ledger.changed),
             moisture_wet_pct=wet_basis_pct(dry_basis_pct=moisture),
         ),
-        wedging=wedging_of(trip, _split_mm(trip), frozen=frozen, ledger=ledger),
+        wedging=None,
         rupture_mpa=rupture,
         broken_mm=broken,
-        cold_steel=trip.air_c < 0 and trip.air_c < ledger("steel_brittle_below"),
+        cold_steel=air_c < 0 and air_c < ledger("steel_brittle_below"),
     )
+    return found, frozenset(ledger.used)
 
 
 def hearth_of(trip: Trip) -> Hearth | None:
@@ -124,22 +174,24 @@ def _split_mm(trip: Trip) -> list[float]:
     return found + (firewood_mm(trip) if hearth_of(trip) is not None else [])
 
 
-def _rupture_mpa(species: Wood, trip: Trip, ledger: Ledger[N]) -> N:
-    """Return the bending strength of the dead wood [MPa], 0 where nobody breaks any: green wood bends."""
+def _is_broken(trip: Trip, *, burns: bool) -> bool:
+    """Tell whether anybody breaks dead wood: green wood bends."""
+    if trip.wood.state == "green" or not trip.field_methods:
+        return False
     items = camp_items()
     tasks = {task.task for task in trip.tasks} | {items[work.id].task for work in trip.camp_work}
-    burns = hearth_of(trip) is not None
-    if trip.wood.state == "green" or not trip.field_methods or not (burns or "buck" in tasks):
-        return 0.0
-    ledger.note(("dead_strength_share", *(("dead_wet_moisture",) if trip.wood.state == "dead-wet" else ())))
-    return dead_rupture_mpa(species, state=trip.wood.state, air_c=trip.air_c, changed=ledger.changed)
+    return burns or "buck" in tasks
 
 
-def _is_frozen(trip: Trip, ledger: Ledger[N]) -> Truth:
+def _rupture_mpa(species: Wood, state: State, air_c: float, ledger: Ledger[N]) -> N:
+    """Return the bending strength of the dead wood [MPa]."""
+    ledger.note(("dead_strength_share", *(("dead_wet_moisture",) if state == "dead-wet" else ())))
+    return dead_rupture_mpa(species, state=state, air_c=air_c, changed=ledger.changed)
+
+
+def _is_frozen(state: State, said: bool | None, air_c: float, ledger: Ledger[N]) -> Truth:
     """Return whether the wood is frozen: as the trip says, else by the air."""
-    if trip.wood.frozen is not None:
-        return trip.wood.frozen
-    return trip.wood.state != "dead-dry" and trip.air_c < ledger("frozen_below")
+    return state != "dead-dry" and air_c < ledger("frozen_below") if said is None else said
 
 
 def _fuel_moisture_pct(species: Wood, state: State, ledger: Ledger[N]) -> N:
@@ -151,7 +203,9 @@ def _fuel_moisture_pct(species: Wood, state: State, ledger: Ledger[N]) -> N:
     return state_moisture_pct(species, state, ledger.changed)
 
 
-def _factors(species: Wood, trip: Trip, frozen: Truth, ledger: Ledger[N]) -> dict[str, N]:
+def _factors(
+    species: Wood, ledger: Ledger[N], *, state: State, air_c: float, frozen: Truth, knotty: bool
+) -> dict[str, N]:
     """Return the time factors by way of working; breaking follows sawing, carving has none."""
     found: dict[str, N] = {"carve": 1.0}
     tasks: tuple[CuttingTask, ...] = ("saw", "chop", "split")
@@ -159,10 +213,10 @@ def _factors(species: Wood, trip: Trip, frozen: Truth, ledger: Ledger[N]) -> dic
         one = time_factor(
             species,
             task,
-            state=trip.wood.state,
-            air_c=trip.air_c,
+            state=state,
+            air_c=air_c,
             frozen=frozen,
-            knotty=trip.wood.knotty,
+            knotty=knotty,
             changed=ledger.changed,
         )
         found[task] = one.factor * _residual(species, task, ledger)

@@ -7,7 +7,7 @@ heavy kits are never met. What is sought is told by a goal: the lightest kits, o
 numbers, and kits are checked by the rules themselves. Several cases have searches of their own in `solver/several`.
 """
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -66,7 +66,7 @@ class Tree:
             nodes: kits that it may meet at most.
         """
         self.laid, self.goal, self.near, self.effort = laid, goal, near, effort
-        self.quiet = replace(effort, on_solve=None)
+        self.quiet = effort.quiet()
         self.nodes_left = min(nodes, effort.nodes)
         if goal.looks:
             self.nodes_left = min(self.nodes_left, goal.looks // max(1, len(laid.case.wood_class)))

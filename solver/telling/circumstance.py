@@ -1,5 +1,6 @@
 """Which cautions a kit and its trip call for: by work, tools, skill, company and cold."""
 
+from collections.abc import Set
 from functools import cache
 
 from catalog import Caution, assumptions
@@ -11,7 +12,7 @@ _ALONE = 1  # people
 _COLD = {"cold": "cold_hands_c", "deep-cold": "deep_cold_c"}
 
 
-def called_for(caution: Caution, called: set[str]) -> bool:
+def called_for(caution: Caution, called: Set[str]) -> bool:
     """Tell whether a caution applies: of every part of `applies`, parted by `&`, one word, parted by `|`.
 
     Args:

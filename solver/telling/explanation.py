@@ -194,8 +194,7 @@ def _side(view: SolutionView) -> EffortSide:
 def _work_kcal(view: SolutionView, met: Literal["met_low", "met_high"]) -> float:
     """Return the energy of a kit's work per person at an end of the bands of METs [kcal]."""
     body_kg = view.question.body_kg
-    spent = [(piece.way, piece.time) for piece in view.pieces] + [("gather", view.gather_ms)]
-    kcal = sum(float(ms) / MS_PER_MINUTE * way_kcal_per_min(way, met, body_kg=body_kg) for way, ms in spent)
+    kcal = sum([spent * way_kcal_per_min(way, met, body_kg=body_kg) for way, spent in view.minutes_spent])
     return round(kcal / view.question.trip.people, ANSWER_DIGITS)
 
 

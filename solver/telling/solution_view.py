@@ -162,6 +162,12 @@ class SolutionView:
         firewood, kg = self.settled.case.firewood, self.settled.load.kg
         return sum((each * int(firewood.gather[c]) for c, each in kg.items() if firewood), Fraction(0))
 
+    @cached_property
+    def minutes_spent(self) -> list[tuple[str, float]]:
+        """The way and the minutes of each piece of work, and of gathering."""
+        spent = [(piece.way, piece.time) for piece in self.pieces] + [(GATHER, self.gather_ms)]
+        return [(way, float(ms) / MS_PER_MINUTE) for way, ms in spent]
+
     def lives_spent(self, tool_id: str, part: int) -> float:
         """Return how much of the life of a part of a tool the trip takes, by the work it does."""
         place = self.question.workers.candidates.place[tool_id]
@@ -236,9 +242,17 @@ class SolutionView:
         needs = self.question.needs
         return [needs[piece.job].id] if piece.job < len(needs) else [use.id for use in self.question.uses]
 
+    @cached_property
+    def _jobs_of(self) -> dict[str, set[int]]:
+        """The jobs that each worker works at, by its id."""
+        found: dict[str, set[int]] = {}
+        for piece in self.pieces:
+            found.setdefault(self.row(piece.worker).id, set()).add(piece.job)
+        return found
+
     def does(self, worker_id: str) -> list[str]:
         """Return the needs that a worker works on, in the order of the answer."""
-        mine = {piece.job for piece in self.pieces if self.row(piece.worker).id == worker_id}
+        mine = self._jobs_of.get(worker_id, set())
         needs = self.question.needs
         keeps = any(tool.id == worker_id for tool in self.knives)
         mine_too = [need.id for n, need in enumerate(needs) if (keeps if need.job.task == KNIFE else n in mine)]

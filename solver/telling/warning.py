@@ -1,6 +1,6 @@
 """What can hurt, what law may forbid, and figures that look wrong."""
 
-from functools import cache
+from functools import cache, lru_cache
 
 from catalog import cautions, mass_slips
 from solver.forms.answer import CautionAnswer
@@ -15,6 +15,7 @@ from solver.telling.solution_view import SolutionView
 from solver.telling.stated_figure import unread_figures
 from solver.telling.wood_left import used_up
 
+_MOST_CALLS = 1024  # judged: sets of words; some hundred bytes each
 _INCHY_MM = 12  # judged: wood thinner than this is hardly sawn, split or chopped; the same figure in inches is
 
 
@@ -38,7 +39,13 @@ def cautions_of(view: SolutionView) -> list[CautionAnswer]:
 
 def cautions_for(called: set[str]) -> list[CautionAnswer]:
     """Return the cautions of the table that some words call for."""
-    return [_as_told(place) for place, caution in enumerate(cautions()) if called_for(caution, called)]
+    return list(_called_for(frozenset(called)))
+
+
+@lru_cache(maxsize=_MOST_CALLS)
+def _called_for(called: frozenset[str]) -> tuple[CautionAnswer, ...]:
+    """Return what `cautions_for` does; many trips call for the same."""
+    return tuple(_as_told(place) for place, caution in enumerate(cautions()) if called_for(caution, called))
 
 
 @cache

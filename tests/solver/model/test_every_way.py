@@ -21,7 +21,7 @@ from wood_work import Wood
 from solver import Trip, plan
 from solver.model.reduction import reduce
 from solver.model.slower_ways import NO_SLOWER, SlowerWays
-from solver.needs.further_way import WayTable, further_ways
+from solver.needs.further_way import FurtherWays, further_ways
 from solver.needs.question import question_of
 from solver.search.choice import choose
 
@@ -298,9 +298,11 @@ def test_setting_tools_aside_changes_no_kit(aim: str) -> None:
     assert fewer >= 2
 
 
-def table(way: int, work: list[int], wear: list[int], kcal: list[int]) -> WayTable:
-    """A way at job 0."""
-    return WayTable(way, np.array([0]), np.array([0]), *(np.array([row], dtype=np.int64) for row in (work, wear, kcal)))
+def further(*ways: tuple[int, int, int, int], tools: int = 1, by_effort: bool) -> FurtherWays:
+    """The further ways of one worker at one job, whose ways are told as place in WAYS, work, wear and kcal."""
+    way, work, wear, kcal = np.array(ways, dtype=np.int64).T
+    stacked = (each[:, None, None] for each in (work, wear, kcal))
+    return further_ways(*stacked, way[:, None].astype(np.int8), carried=tools, by_effort=by_effort)
 
 
 SAW, CHOP, BUCK = 1, 3, 4  # places in WAYS
@@ -320,23 +322,22 @@ NEVER = 2**60
 )
 def test_which_ways_are_worth_having(chop: tuple[int, int, int], kept: list[int], by_effort: bool) -> None:
     """Sawing takes 5, wears teeth by 3 and costs 5."""
-    tables = [table(SAW, [5], [3], [5]), table(CHOP, *([one] for one in chop))]
-    assert further_ways(tables, jobs=1, carried=1, by_effort=by_effort).names.tolist() == kept
+    assert further((SAW, 5, 3, 5), (CHOP, *chop), by_effort=by_effort).names.tolist() == kept
 
 
 @quick
 def test_which_ways_are_not_worth_having() -> None:
     """No way beside one that is as fast, wears nothing, and where energy counts costs no more; methods never wear."""
-    free, dear = [table(SAW, [5], [0], [5]), table(CHOP, [6], [4], [5])], table(CHOP, [6], [4], [4])
-    assert not len(further_ways(free, jobs=1, carried=1, by_effort=True).ways)
-    assert not len(further_ways([free[0], dear], jobs=1, carried=1, by_effort=False).ways)
-    assert further_ways([free[0], dear], jobs=1, carried=1, by_effort=True).names.tolist() == [CHOP]
-    worn = [table(SAW, [5], [3], [5]), table(CHOP, [9], [2], [5]), table(BUCK, [12], [1], [5])]
-    found = further_ways(worn, jobs=1, carried=1, by_effort=False)
+    free, dear = (SAW, 5, 0, 5), (CHOP, 6, 4, 4)
+    assert not len(further(free, (CHOP, 6, 4, 5), by_effort=True).ways)
+    assert not len(further(free, dear, by_effort=False).ways)
+    assert further(free, dear, by_effort=True).names.tolist() == [CHOP]
+    worn = (SAW, 5, 3, 5), (CHOP, 9, 2, 5), (BUCK, 12, 1, 5)
+    found = further(*worn, by_effort=False)
     assert (found.names.tolist(), found.ways.work.tolist(), found.ways.part.tolist()) == ([CHOP, BUCK], [9, 12], [1, 1])
-    assert not len(further_ways(worn, jobs=1, carried=0, by_effort=False).ways)
-    same_part = [table(0, [5], [3], [5]), table(CHOP, [6], [3], [5]), table(CHOP + 3, [7], [2], [5])]
-    assert further_ways(same_part, jobs=1, carried=1, by_effort=False).names.tolist() == [CHOP + 3]
+    assert not len(further(*worn, tools=0, by_effort=False).ways)
+    same_part = (0, 5, 3, 5), (CHOP, 6, 3, 5), (CHOP + 3, 7, 2, 5)
+    assert further(*same_part, by_effort=False).names.tolist() == [CHOP + 3]
 
 
 def ways(*rows: tuple[int, int, int, int, int, int]) -> SlowerWays:
