@@ -1,19 +1,13 @@
 /** What things are called: tools by the table, needs by what is asked; and sentences of the service with these names. */
 
 import { digits } from "../parts/figures.js";
+import { joined } from "../parts/listing.js";
 import { compoundUs, inUnits } from "./told_units.js";
 
 const VERBS = { buck: "Cut", split: "Split", saw: "Saw", chop: "Chop", carve: "Carve" };
 
 const words = (id) => String(id).replaceAll("-", " ");
 const sentence = (text) => text.charAt(0).toUpperCase() + text.slice(1);
-
-/** Names as a list; those that hold commas are parted by more than a comma. No Intl.ListFormat: its first costs as much as all other modules. */
-function joined(names) {
-  if (names.length < 3) return names.join(" and ");
-  const mark = names.some((name) => name.includes(", ")) ? ";" : ",";
-  return `${names.slice(0, -1).join(`${mark} `)}${mark} and ${names.at(-1)}`;
-}
 
 const copies = (tool) => tool.count || 1;
 const massOf = (tool) => copies(tool) * tool.mass_g; // with its copies [g]
@@ -132,4 +126,4 @@ class Naming {
 /** The ids of the tools of a kit, each as often as the kit holds it. */
 const idsOf = (tools) => tools.flatMap(({ id, count }) => Array.from({ length: count }, () => id));
 
-export { copies, idsOf, joined, massOf, Naming, sentence, words };
+export { copies, idsOf, massOf, Naming, sentence, words };
