@@ -196,7 +196,8 @@ class Planner {
     const whole = full && (!only || only === "full");
     if (whole || only === "ends") this.#tellUnsettled(full.not_settled ?? []); // nothing is told early that is not settled
     if (whole) {
-      for (const part of [this.next, this.pins, this.pack]) part.show(full, figures, naming);
+      this.pack.show(full, trip, figures, naming);
+      for (const part of [this.next, this.pins]) part.show(full, figures, naming);
       if (isPartial(full)) this.relief.show(full, trip, figures, naming, this.#abort.signal);
       else this.upgrades.show(full, figures, naming);
     }
@@ -215,7 +216,8 @@ class Planner {
     if (isPartial(quick)) this.relief.tell(quick, figures, naming);
     else this.relief.hide();
     this.form.mine.timings?.tell(quick.trials, (text) => naming.told(text));
-    for (const part of [this.pack, this.care, this.reach, this.assumed]) part.show(quick, figures, naming);
+    this.pack.show(quick, trip, figures, naming);
+    for (const part of [this.care, this.reach, this.assumed]) part.show(quick, figures, naming);
     this.sheet.show(quick, trip, this.#link(trip), figures, naming);
     place("take-along").hidden = false;
     place("shared").textContent = "";

@@ -134,6 +134,11 @@ def test_it_plans_while_one_types_and_keeps_every_word(opened: Open) -> None:
         assert linked(page)["wood"]["diameters_mm"] == mm
         masses.append(grams(page.locator("#mass").inner_text()))
         assert masses[-1] == answer["kit"]["mass_g"]
+        left = [one for one in mm if one not in {working["diameter_mm"] for working in answer["workings"]}]
+        told = [expect(page.locator("#left-lying"))] if left else []
+        for line in told:
+            line.to_contain_text(f"{left[-1]} mm stays where it lies")
+        expect(page.locator("#left-lying")).to_have_count(len(told))
     assert len(set(masses)) == 3
     for button, mass in (("Undo", masses[1]), ("Undo", masses[0]), ("Redo", masses[1])):
         page.get_by_role("button", name=button).click()

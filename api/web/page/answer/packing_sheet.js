@@ -5,7 +5,7 @@ import { ofThisKit } from "./care.js";
 import { bannedOf, isPartial } from "./headline.js";
 import { idsOf, massOf, sentence } from "./naming.js";
 import { missing } from "./relief.js";
-import { because, usesOf } from "./uses.js";
+import { because, leftLying, usesOf } from "./uses.js";
 
 const HUNDREDTH = 0.01;
 const LEAST_MIN = 0.05; // told to one decimal
@@ -58,12 +58,14 @@ class PackingSheet {
     const work = kit.work_min_per_day < LEAST_MIN ? "no wood work" : `${figures.minutes(kit.work_min_per_day / people)} of wood work a day${people > 1 ? " for each" : ""}`;
     const head = isPartial(answer) ? `NOT ALL OF THE TRIP IS COVERED. ${figures.mass(kit.mass_g)} for what can be done` : `${figures.mass(kit.mass_g)} packed`;
     const lacking = [...bannedOf(answer).map(({ text }) => naming.told(text)), ...answer.gaps.map((gap) => missing(gap, answer, figures, naming))];
+    const left = leftLying(answer, trip, figures);
     this.root.replaceChildren(
       node("h1", { textContent: "Packing sheet: tools for wood" }),
       node("p", { textContent: tripLine(trip, figures, naming) }),
       node("p", {}, node("strong", { textContent: `${head}; ${work}.` })),
       ...this.#list("Missing", lacking),
       table,
+      left ? node("p", { textContent: left }) : "",
       ...this.#list("Without a tool", kit.methods.map((id) => sentence(naming.tool(id)))),
       ...this.#list("Edges", this.#edges(kit.tools, trip, naming)),
       ...this.#list("Take care", [...ofThisKit(answer.cautions), ...answer.cautions.filter(({ code }) => ["law-blades", "fire-rules", "camp-fire", "cover-edges"].includes(code))].map(({ text }) => naming.told(text))),
