@@ -343,6 +343,10 @@ def test_trips_with_a_name_and_tools_of_ones_own_stay_on_the_device(opened: Open
     expect(page.locator("#trips")).to_contain_text("Kept on this device: Invented: with my chain.")
     planned(page, lambda: page.get_by_role("button", name="stream survey").click())
     assert linked(page) == SURVEY
+    stated = SURVEY["tasks"][0]
+    expect(page.locator("#sheet")).to_contain_text(
+        f"{stated['per_day']} \u00d7 cut to length {stated['diameter_mm']} mm a day"
+    )
     page.reload()
     loaded(page)
     unfold(page, "Other trips")

@@ -31,7 +31,7 @@ class MyTools {
     const { root, woodOf, onChange } = this;
     this.#made = true;
     const changed = () => {
-      this.#count();
+      this.refresh();
       onChange();
     };
     const fold = (title, path, help, ...inside) => {
