@@ -2,7 +2,7 @@
 
 from rich.text import Text
 
-from api.printing.detail_print import ids_in_words
+from api.printing.detail_print import named_in_words
 from api.printing.kit_print import print_list
 from api.printing.question_print import table_of
 from api.printing.told_console import ToldConsole
@@ -19,7 +19,7 @@ def print_best_design(answer: BestDesignAnswer) -> None:
         for one in answer.trips
     ]
     console.print(table_of("Trips", ("kit g without", "kit g with", "saved g", "weight", "trip"), rows))
-    print_list(console, "Kits", [f"{one.name or 'trip'}: {ids_in_words(one.ids)}" for one in answer.trips if one.ids])
+    print_list(console, "Kits", [f"{one.name or 'trip'}: {named_in_words(one.ids)}" for one in answer.trips if one.ids])
     print_list(console, "What holds it", [one.text for one in answer.holding])
     if answer.plateau:
         named = [(one, *measure_words(one.field)) for one in answer.plateau]

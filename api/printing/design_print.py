@@ -4,6 +4,7 @@ from rich.console import Console
 from rich.text import Text
 
 from api.endpoints.trial_form import TrialsAnswer
+from api.printing.detail_print import assumed_in_words
 from api.printing.kit_print import print_list
 from api.printing.question_print import table_of
 from catalog import Estimate, TrialFigure
@@ -33,7 +34,7 @@ def print_design(rating: Rating, console: Console) -> None:
     _print_making(rating, console)
     print_list(console, "Warnings", list(rating.warnings))
     print_list(console, "Cautions", [one.text for one in rating.cautions])
-    print_list(console, "Assumed, not known", [", ".join(one.id for one in rating.assumptions)])
+    print_list(console, "Assumed, not known", assumed_in_words(rating.assumptions))
 
 
 def _two_figures(value: float) -> str:

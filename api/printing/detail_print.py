@@ -2,6 +2,8 @@
 
 from collections.abc import Callable, Sequence
 
+from catalog import tools
+from catalog.tables.assumption import Assumption
 from solver import Answer
 from solver.forms.answer import Alternative, CautionAnswer, NeedPin, Pins, ToolPin
 from solver.forms.kit_answer import PersonShare
@@ -112,6 +114,17 @@ def _robust_lines(answer: Answer) -> list[str]:
 def ids_in_words(ids: Sequence[str]) -> str:
     """Return ids in words."""
     return ", ".join(ids) or "nothing"
+
+
+def named_in_words(ids: Sequence[str]) -> str:
+    """Return tools by their names in the table, others by the words of their ids."""
+    names = {tool.id: tool.name for tool in tools()}
+    return "; ".join(names.get(one) or one.replace("-", " ") for one in ids) or "nothing"
+
+
+def assumed_in_words(used: Sequence[Assumption]) -> list[str]:
+    """Return what each assumption is used for, its value with its unit, and its id, by which a trip states its own."""
+    return [f"{one.used_for}: {one.value:g}{'' if one.unit == '-' else f' {one.unit}'} ({one.id})" for one in used]
 
 
 def sure_lines(kit: SureKit) -> list[str]:

@@ -2,6 +2,7 @@
 
 from rich.text import Text
 
+from api.printing.detail_print import assumed_in_words
 from api.printing.kit_print import print_list
 from api.printing.question_print import table_of
 from api.printing.told_console import ToldConsole
@@ -21,7 +22,7 @@ def print_minimum_section(answer: MinimumSectionAnswer) -> None:
         rows = [(f"{one.margin:+.2f}", one.case) for one in end.cases]
         console.print(table_of(f"Cases of the {measure_words(end.field)[0]}", ("margin", "case"), rows))
     print_list(console, "Cautions", [one.text for one in answer.cautions])
-    print_list(console, "Assumed, not known", [", ".join(one.id for one in answer.assumptions)])
+    print_list(console, "Assumed, not known", assumed_in_words(answer.assumptions))
 
 
 def print_tolerance(answer: ToleranceAnswer) -> None:

@@ -2,7 +2,7 @@
 
 from rich.text import Text
 
-from api.printing.detail_print import ids_in_words
+from api.printing.detail_print import assumed_in_words, ids_in_words
 from api.printing.kit_print import print_list
 from api.printing.question_print import table_of
 from api.printing.told_console import ToldConsole
@@ -26,7 +26,7 @@ def print_sweep(answer: SweepAnswer) -> None:
     print_list(console, "Limits that hold the mass up", [one.text for one in answer.holding])
     print_list(console, "Warnings", answer.warnings)
     print_list(console, "Cautions", [one.text for one in answer.cautions])
-    print_list(console, "Assumed, not known", [", ".join(one.id for one in answer.assumptions)])
+    print_list(console, "Assumed, not known", assumed_in_words(answer.assumptions))
 
 
 def _headline(answer: SweepAnswer) -> str:

@@ -15,7 +15,7 @@ from api.web.script_bundle import bundled
 from api.web.web_file import ASK_AGAIN, FOR_EVER, MEDIA_TYPES, WebFile, edition_of, packaged
 
 _FOLDER, _PAGE, _ENTRY = "bench", "index.html", "bench.js"
-_ROOMS = (_FOLDER, "bench/makers", "page/device")  # the last is the planner's
+_ROOMS = (_FOLDER, "bench/makers", "page/device", "page/parts")  # the last two are the planner's
 _POLICY = (
     "default-src 'none'; script-src 'self'; style-src {style}; img-src 'self'; connect-src 'self'; "
     "base-uri 'none'; form-action 'none'; frame-ancestors 'none'; "
@@ -36,7 +36,7 @@ def _assets() -> dict[str, WebFile]:
 
 
 def _modules() -> dict[str, str]:
-    """Return the modules of the page by path, with those of the planner's room `device`, which it shares."""
+    """Return the modules of the page by path, with those of two rooms of the planner, which it shares."""
     web = files("api").joinpath("web")
     rooms = {path: web.joinpath(*path.split("/")) for path in _ROOMS}
     return {

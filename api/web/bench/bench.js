@@ -3,6 +3,7 @@
 import { Adoption } from "./makers/adoption.js";
 import { ask, Refusal } from "./ask.js";
 import { BestDesign } from "./makers/best_design.js";
+import { Early } from "./early.js";
 import { node } from "./dom.js";
 import { FORMS } from "./fields.js";
 import { FieldForm } from "./field_form.js";
@@ -390,10 +391,14 @@ class Bench {
   }
 }
 
-useUnits(readerUnits());
+const early = new Early();
 try {
   const response = await fetch(new URL("tables.json", import.meta.url));
-  new Bench(await response.json());
+  const tables = await response.json();
+  early.replay(() => {
+    useUnits(readerUnits());
+    new Bench(tables);
+  });
   document.documentElement.dataset.ready = "";
   performance.mark("heard"); // from now on, what is drawn is reckoned
 } catch (error) {

@@ -2,13 +2,12 @@
 
 import { node, shape } from "./dom.js";
 import { grams, length, margin, short } from "./figures.js";
+import { joined } from "../page/parts/listing.js";
 
 const TASKS = [["split", "Split"], ["saw", "Saw"], ["chop", "Chop"], ["carve", "Carve"]];
 const REFERENCE = 10;
 const GUIDANCE = "handle: "; // published grips, most for heavy tools: told below, not as a warning
 const SCALE_END = 12; // a little past the reference; a quicker tool widens it
-
-const alternatives = new Intl.ListFormat("en", { type: "disjunction" });
 
 const term = (name, ...told) => [node("dt", { textContent: name }), node("dd", {}, ...told)];
 
@@ -56,7 +55,7 @@ function scores({ tool, scores: figures }) {
     node("table", {},
       node("thead", {}, node("tr", {}, ...["Work", "Score, 10 is the reference", "Wood up to"].map((text) => node("th", { scope: "col", textContent: text })))),
       node("tbody", {}, ...rows)),
-    node("p", { className: "help", textContent: `In brackets: 90 % intervals. The mark at 10 is the reference tool.${cannot.length ? ` It can’t ${alternatives.format(cannot)}.` : ""}` }),
+    node("p", { className: "help", textContent: `In brackets: 90 % intervals. The mark at 10 is the reference tool.${cannot.length ? ` It can’t ${joined(cannot, "or")}.` : ""}` }),
   ];
 }
 

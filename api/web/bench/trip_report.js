@@ -2,11 +2,11 @@
 
 import { node, shape } from "./dom.js";
 import { grams, length, minutes, short } from "./figures.js";
+import { joined } from "../page/parts/listing.js";
 
 const capital = (text) => text[0].toUpperCase() + text.slice(1);
-const SENTENCE = new Intl.ListFormat("en");
 
-const namesOf = (tools, nameOf) => SENTENCE.format(tools.map(({ id }) => nameOf(id)));
+const namesOf = (tools, nameOf) => joined(tools.map(({ id }) => nameOf(id)));
 
 /** What is missing, in words; ids give way to names. */
 function gapText(gap, nameOf) {

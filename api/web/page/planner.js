@@ -196,7 +196,8 @@ class Planner {
     const whole = full && (!only || only === "full");
     if (whole || only === "ends") this.#tellUnsettled(full.not_settled ?? []); // nothing is told early that is not settled
     if (whole) {
-      for (const part of [this.next, this.pins, this.pack]) part.show(full, figures, naming);
+      this.pack.show(full, trip, figures, naming);
+      for (const part of [this.next, this.pins]) part.show(full, figures, naming);
       if (isPartial(full)) this.relief.show(full, trip, figures, naming, this.#abort.signal);
       else this.upgrades.show(full, figures, naming);
     }
@@ -214,8 +215,9 @@ class Planner {
     this.head.show(quick, trip, { figures, naming, asked: tellsSure(trip) });
     if (isPartial(quick)) this.relief.tell(quick, figures, naming);
     else this.relief.hide();
-    this.form.mine.timings.tell(quick.trials, (text) => naming.told(text));
-    for (const part of [this.pack, this.care, this.reach, this.assumed]) part.show(quick, figures, naming);
+    this.form.mine.timings?.tell(quick.trials, (text) => naming.told(text));
+    this.pack.show(quick, trip, figures, naming);
+    for (const part of [this.care, this.reach, this.assumed]) part.show(quick, figures, naming);
     this.sheet.show(quick, trip, this.#link(trip), figures, naming);
     place("take-along").hidden = false;
     place("shared").textContent = "";
@@ -270,7 +272,7 @@ class Planner {
   /** Show a problem: what has a field beside it, the rest above the folds; the line says where to look. */
   #refuse(problem) {
     const errors = (problem.errors ?? []).map(inTheForm);
-    const ofCatalog = this.form.mine.catalog.faultOf(problem);
+    const ofCatalog = this.form.mine.catalog?.faultOf(problem);
     if (ofCatalog) errors.push({ pointer: "#/catalog", detail: ofCatalog });
     const strays = this.form.mark(errors);
     const lines = strays.map(({ pointer, detail }) => node("li", { textContent: `${pointer.replace(/^#\//, "").replaceAll(/[_/]/g, " ")}: ${detail}` }));
@@ -342,7 +344,7 @@ class Planner {
 
   /** Other rows to choose from have come: of the table, or of a stored catalog. */
   #learn(rows) {
-    this.#naming.learn(rows, { own: Boolean(this.form.mine.catalog.used) });
+    this.#naming.learn(rows, { own: Boolean(this.form.mine.catalog?.used) });
     this.own.picker.offer(rows);
     this.own.tell(this.#figures, this.#naming);
     this.#draw();

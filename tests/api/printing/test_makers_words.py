@@ -10,6 +10,7 @@ from api.printing.best_design_print import print_best_design
 from api.printing.section_print import print_minimum_section, print_tolerance
 from api.printing.told_units import printed_in
 from api.settings.units import Units
+from catalog import tools
 from solver import best_design, minimum_section, tolerance_run
 
 pytestmark = pytest.mark.quick
@@ -31,10 +32,22 @@ def print_all() -> None:
 def test_measures_have_their_names_and_units(units: Units, capsys: pytest.CaptureFixture[str]) -> None:
     with printed_in(units):
         print_all()
-    told = capsys.readouterr().out.split("Assumed, not known")
-    printed = told[0] + told[1].split("\n\n", 1)[-1]  # ids of assumptions are names of their table
-    assert not RAW.findall(printed)
+    printed = capsys.readouterr().out
+    assert not RAW.findall(re.sub(r"\([a-z0-9_]+\)", "", printed)), "ids of assumptions stand in brackets behind them"
     assert "Cases of the blade spine" in printed
     drawn = KNIFE["drawing"]["blade"]["spine_mm"]
     beside = f" ({drawn / MM_PER_INCH:.2f}".rstrip("0") + " in)" if units == "us" else ""
     assert f"blade spine {drawn:g} mm{beside} ± " in printed
+
+
+def test_assumptions_and_kits_are_told_in_words(capsys: pytest.CaptureFixture[str]) -> None:
+    """By what each assumption is used for, its id behind; tools of a kit by their names, as the catalog has both."""
+    print_all()
+    told = capsys.readouterr().out
+    for one in minimum_section(KNIFE).assumptions:
+        assert f"{one.used_for}: {one.value:g}" in told
+        assert f"({one.id})" in told
+    kits = re.findall(r"^- .*: (.*)$", told.split("\nKits\n")[1].split("\n\n")[0], re.MULTILINE)
+    names = {tool.name for tool in tools()}
+    assert kits
+    assert all(names & set(kit.split("; ")) for kit in kits), kits

@@ -8,10 +8,10 @@ from typing import Any
 import httpx
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from browser import watched_pages
-from playwright.sync_api import Browser, Page, expect
+from browser import profile, watched_pages
+from playwright.sync_api import Browser, Page, Route, expect
 from server import Server
-from waiting import LONG_S
+from waiting import LONG_S, until
 
 from catalog.drawings.blade import BladeDrawing, tips
 
@@ -55,6 +55,29 @@ def kept(page: Page) -> Row:
 def grams(text: str) -> float:
     """The first figure of a text."""
     return float(re.findall(r"[\d,.]*\d", text)[0].replace(",", ""))
+
+
+def test_what_is_done_before_the_tables_come_is_not_lost(browser: Browser, server: Server) -> None:
+    """A tool is added, units are chosen and a name is typed while the tables are on their way."""
+    context = profile(browser, locale="en-GB")
+    page = context.new_page()
+    held: list[Route] = []
+    let_on: list[bool] = []  # once it holds something, requests pass
+    page.route("**/tables.json", lambda route: route.continue_() if let_on else held.append(route))
+    page.goto(f"{server.url}/bench", wait_until="domcontentloaded")
+    until(lambda: held, "the request for the tables", pause=lambda: page.wait_for_timeout(20))
+    page.get_by_role("button", name="+ axe").click()
+    page.get_by_label("oz, in").check()
+    page.get_by_label("Its name").fill("Invented: my first axe")
+    let_on.append(True)
+    for route in held:
+        route.continue_()
+    answered(page)
+    expect(page.locator("#tabs button")).to_have_count(3)
+    expect(page.locator("#tabs [aria-pressed=true]")).to_contain_text(re.compile(r"^Axe, [\d.]+ oz$"))
+    expect(page.get_by_label("Its name")).to_have_value("Invented: my first axe")
+    assert kept(page)["tools"][2]["name"] == "Invented: my first axe"
+    context.close()
 
 
 def faults_of_axe(page: Page) -> list[str]:

@@ -26,6 +26,23 @@ BEYOND = """() => {
   return found.map((one) => one.outerHTML.slice(0, 90));
 }"""
 
+# What is written before something else: the figure before its unit, and labels of plots within their plots.
+IN_ORDER = """() => {
+  const { firstChild: text } = document.querySelector("#mass");
+  const left = (at) => {
+    const range = document.createRange();
+    range.setStart(text, at);
+    range.setEnd(text, at + 1);
+    return range.getBoundingClientRect().left;
+  };
+  const labels = [...document.querySelectorAll(".front .said")].filter((one) => one.checkVisibility());
+  const outside = labels.filter((one) => {
+    const [own, plot] = [one, one.closest(".plot")].map((part) => part.getBoundingClientRect());
+    return own.left < plot.left - 1 || own.right > plot.right + 1;
+  });
+  return { figureFirst: left(0) < left(text.length - 1), labelled: labels.length > 0, outside: outside.length };
+}"""
+
 
 @pytest.fixture
 def page(browser: Browser, server: Server) -> Iterator[Page]:
@@ -90,6 +107,7 @@ def test_nothing_is_cut_off_zoomed_narrow_or_right_to_left(page: Page) -> None:
             page.evaluate(f"document.documentElement.dir = '{direction}'")
             assert page.evaluate("document.documentElement.scrollWidth") <= size["width"], (size, direction)
             assert page.evaluate(BEYOND) == [], (size, direction)
+            assert page.evaluate(IN_ORDER) == {"figureFirst": True, "labelled": True, "outside": 0}, (size, direction)
 
 
 def test_forced_colours_keep_what_is_drawn_and_still_motion_stays_still(page: Page) -> None:

@@ -134,6 +134,11 @@ def test_it_plans_while_one_types_and_keeps_every_word(opened: Open) -> None:
         assert linked(page)["wood"]["diameters_mm"] == mm
         masses.append(grams(page.locator("#mass").inner_text()))
         assert masses[-1] == answer["kit"]["mass_g"]
+        left = [one for one in mm if one not in {working["diameter_mm"] for working in answer["workings"]}]
+        told = [expect(page.locator("#left-lying"))] if left else []
+        for line in told:
+            line.to_contain_text(f"{left[-1]} mm stays where it lies")
+        expect(page.locator("#left-lying")).to_have_count(len(told))
     assert len(set(masses)) == 3
     for button, mass in (("Undo", masses[1]), ("Undo", masses[0]), ("Redo", masses[1])):
         page.get_by_role("button", name=button).click()
@@ -338,6 +343,10 @@ def test_trips_with_a_name_and_tools_of_ones_own_stay_on_the_device(opened: Open
     expect(page.locator("#trips")).to_contain_text("Kept on this device: Invented: with my chain.")
     planned(page, lambda: page.get_by_role("button", name="stream survey").click())
     assert linked(page) == SURVEY
+    stated = SURVEY["tasks"][0]
+    expect(page.locator("#sheet")).to_contain_text(
+        f"{stated['per_day']} \u00d7 cut to length {stated['diameter_mm']} mm a day"
+    )
     page.reload()
     loaded(page)
     unfold(page, "Other trips")
@@ -424,6 +433,10 @@ def test_us_units_are_shown_and_taken(opened: Open, server: Server) -> None:
     mass_g = server.ask("/v1/kits", SURVEY)["kit"]["mass_g"]
     pounds, ounces = divmod(round(mass_g / GRAMS_PER_OUNCE, 1), 16)
     expect(page.locator("#mass")).to_have_text(f"{pounds:.0f} lb {ounces:.1f} oz")
+    settled(page)
+    said = page.locator("body").text_content() or ""
+    assert re.search(r"\d\.\d in blade", said)
+    assert not re.search(r"\d\.\d\d in (blade|chain)", said), "a name tells its size to a tenth, also in a sentence"
     unfold(page, "What the kit may weigh")
     planned(page, lambda: page.get_by_label("Heaviest kit, oz").fill("3 lb"))
     page.get_by_label("Air, °F").fill("-76")
@@ -498,8 +511,9 @@ def test_the_packing_sheet_is_one_page_without_colours(opened: Open, server: Ser
     """A full example: ticks, carriers, minutes, edges, cautions, link; pages are counted by ISO 32000-1, 7.7.3.3."""
     trip = example_trips()["wet-autumn"]
     page = opened(fragment=fragment(trip))
-    printed = page.pdf(prefer_css_page_size=True, print_background=False)
-    assert len(re.findall(rb"/Type\s*/Page[^s]", printed)) == 1
+    for paper in ("A4", "Letter"):
+        printed = page.pdf(format=paper, print_background=False)
+        assert len(re.findall(rb"/Type\s*/Page[^s]", printed)) == 1, paper
     page.emulate_media(media="print")
     sheet = page.locator("#sheet")
     answer = server.ask("/v1/kits", trip)

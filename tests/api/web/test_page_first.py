@@ -44,6 +44,7 @@ def test_a_late_first_frame_starts_the_planner_once(browser: Browser, server: Se
     page.goto(server.url)
     expect(page.locator("#mass")).to_be_visible()
     expect(page.locator("#species option").nth(20)).to_be_attached()
+    page.get_by_text("My tools").click()
     expect(page.locator("[data-path=extra_tools]")).to_have_count(1)
     assert not errors, errors
     context.close()

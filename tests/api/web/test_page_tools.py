@@ -71,6 +71,14 @@ def test_a_stopwatch_tells_how_quick_a_tool_of_ones_own_is(browser: Browser, ser
         expect(page.locator("#mine-count")).to_have_text("1 must go, 1 added, 1 timed")
         page.get_by_text("Only tools that I tick").click()
         expect(page.locator("[data-path=only]").get_by_role("checkbox", name="Red saw")).to_be_visible()
+        none = page.get_by_text("Until you tick a tool, any may go.")
+        expect(none).to_be_visible()
+        page.get_by_label("Name", exact=True).fill("Blue saw")
+        page.get_by_label("Mass with its cover, g").fill("90")
+        page.get_by_label("It works like").select_option("folding-saw-180")
+        page.get_by_role("button", name="Add this tool").click()
+        expect(none).to_be_hidden()
+        assert linked(page)["only"] == [linked(page)["extra_tools"][1]["id"]], "what one adds is ticked"
         page.reload()
         expect(page.locator("#timed li")).to_contain_text("Red saw, saw: score")
 

@@ -1,7 +1,8 @@
 /** The answer in figures: the line that stays in sight, and the panel with both lines of grams and the minutes. */
 
+import { joined } from "../parts/listing.js";
 import { node } from "../parts/node.js";
-import { joined, massOf, sentence } from "./naming.js";
+import { massOf, sentence } from "./naming.js";
 
 const HUNDRED = 100;
 const TOO_LITTLE = { work_min_per_day: "no kit is quick enough", mass_g: "no kit is light enough", tools_at_most: "no kit has so few tools", members: "nobody can carry it within what each may carry" };

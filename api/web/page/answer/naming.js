@@ -1,19 +1,13 @@
 /** What things are called: tools by the table, needs by what is asked; and sentences of the service with these names. */
 
 import { digits } from "../parts/figures.js";
+import { joined } from "../parts/listing.js";
 import { compoundUs, inUnits } from "./told_units.js";
 
 const VERBS = { buck: "Cut", split: "Split", saw: "Saw", chop: "Chop", carve: "Carve" };
 
 const words = (id) => String(id).replaceAll("-", " ");
 const sentence = (text) => text.charAt(0).toUpperCase() + text.slice(1);
-
-/** Names as a list; those that hold commas are parted by more than a comma. No Intl.ListFormat: its first costs as much as all other modules. */
-function joined(names) {
-  if (names.length < 3) return names.join(" and ");
-  const mark = names.some((name) => name.includes(", ")) ? ";" : ",";
-  return `${names.slice(0, -1).join(`${mark} `)}${mark} and ${names.at(-1)}`;
-}
 
 const copies = (tool) => tool.count || 1;
 const massOf = (tool) => copies(tool) * tool.mass_g; // with its copies [g]
@@ -24,6 +18,7 @@ class Naming {
   #figures = null;
   #own = new Set(); // ids whose names stand as their owner wrote them
   #ids = null; // a pattern of the ids that may stand in a sentence
+  #names = null; // and one of the names with a size
 
   /** Learn names from rows of tools; `own` ones are kept as they are written, others are common nouns. */
   learn(rows, { own = false } = {}) {
@@ -31,7 +26,7 @@ class Naming {
       this.#tools.set(id, name || id);
       if (own) this.#own.add(id);
     }
-    this.#ids = null;
+    this.#ids = this.#names = null;
   }
 
   /** The units in which names and sentences are told. */
@@ -47,7 +42,15 @@ class Naming {
   /** A sentence of the service: ids of tools give way to names, metric figures to the reader's. */
   told(text) {
     this.#ids ??= new RegExp(`(?<![\\w-])(?:${[...this.#tools.keys()].filter((id) => id.includes("-")).sort((a, b) => b.length - a.length).join("|") || "(?!)"})(?![\\w-])`, "g");
-    return this.#inUnits(text.replace(/\bfirewood-(\d+)/g, "firewood of $1 mm")).replace(this.#ids, (id) => this.brief(id));
+    return this.#inUnits(this.#named(text).replace(/\bfirewood-(\d+)/g, "firewood of $1 mm")).replace(this.#ids, (id) => this.brief(id));
+  }
+
+  /** A sentence with the sizes in names of tools as those names are told elsewhere. */
+  #named(text) {
+    if (!this.#figures?.us) return text;
+    const sized = () => [...this.#tools.values()].filter((name) => / mm\b/.test(name)).sort((a, b) => b.length - a.length);
+    this.#names ??= new RegExp(sized().map((name) => name.replace(/[.*+?^${}()|[\]\\]/g, "\\$&")).join("|") || "(?!)", "g");
+    return text.replace(this.#names, (name) => inUnits(name, this.#figures, { nominal: true }));
   }
 
   /** A figure of the service with its unit. */
@@ -132,4 +135,4 @@ class Naming {
 /** The ids of the tools of a kit, each as often as the kit holds it. */
 const idsOf = (tools) => tools.flatMap(({ id, count }) => Array.from({ length: count }, () => id));
 
-export { copies, idsOf, joined, massOf, Naming, sentence, words };
+export { copies, idsOf, massOf, Naming, sentence, words };

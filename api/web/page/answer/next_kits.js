@@ -1,7 +1,8 @@
 /** The next lightest kits, and what each costs and gives against the first. */
 
+import { joined } from "../parts/listing.js";
 import { node } from "../parts/node.js";
-import { idsOf, joined } from "./naming.js";
+import { idsOf } from "./naming.js";
 
 const BETTER = { tools: "fewer tools", price: "cheaper", length: "shorter to pack", loss: "does all the work after the loss of any tool", backup: "two tools for each need" };
 const LEAST_MIN = 0.05; // told to one decimal

@@ -3,7 +3,7 @@
 import { node } from "../parts/node.js";
 import { logEnd } from "../plots/log_end.js";
 import { copies, massOf, sentence, words } from "./naming.js";
-import { because, toldUse, usesOf } from "./uses.js";
+import { because, leftLying, toldUse, usesOf } from "./uses.js";
 
 const LEAST_MIN = 0.05; // told to one decimal
 const PARTS_OF_A_DAY = ["cutting", "handling", "gathering", "rest"];
@@ -14,7 +14,7 @@ class Pack {
     this.root = root;
   }
 
-  show(answer, figures, naming) {
+  show(answer, trip, figures, naming) {
     const { tools, methods } = answer.kit;
     this.root.hidden = false;
     const kit = tools.map(({ id }) => id).join();
@@ -24,6 +24,7 @@ class Pack {
     this.root.replaceChildren(
       node("h2", { id: "pack-title", textContent: "In the pack" }),
       rows.length ? node("ul", { className: "tools-taken" }, ...rows) : node("p", { textContent: answer.status === "uncovered" ? "No tool." : "Nothing has to be carried." }),
+      ...this.#left(leftLying(answer, trip, figures)),
       ...this.#hearth(answer, figures),
       node("details", { id: "who-how" }, node("summary", { textContent: this.#told(answer, figures) }), ...this.#shares(answer, figures, naming), ...this.#without(answer, methods, figures, naming), ...this.#day(answer, figures)),
     );
@@ -57,6 +58,11 @@ class Pack {
       return node("li", {}, node("strong", { textContent: `${name ?? `Person ${place + 1}`}: ${figures.mass(mass)}` }), `${limit}. ${ids.length ? sentence(naming.tools(ids)) : "Nothing"}`);
     });
     return [node("h3", { textContent: "Who carries what" }), node("ul", { id: "shares" }, ...lines)];
+  }
+
+  /** What the trip need not burn: else a reader would miss it among the tools' work. */
+  #left(told) {
+    return told ? [node("p", { className: "help", id: "left-lying", textContent: told })] : [];
   }
 
   /** What the wood burns in, where it takes pieces of a size or has grams of its own. */

@@ -3,16 +3,22 @@
 import { node } from "../parts/node.js";
 import { ofThisKit } from "./care.js";
 import { bannedOf, isPartial } from "./headline.js";
-import { idsOf, massOf, sentence } from "./naming.js";
+import { idsOf, massOf, sentence, words } from "./naming.js";
 import { missing } from "./relief.js";
-import { because, usesOf } from "./uses.js";
+import { because, leftLying, usesOf } from "./uses.js";
 
 const HUNDREDTH = 0.01;
 const LEAST_MIN = 0.05; // told to one decimal
 const MOST_ASSUMED = 6;
 const MOST_LINK = 600; // characters: a longer one is no use on paper
+const CUTS = { buck: "cut to length" };
 const HEARTHS = { shielded: "in a pit or stone ring", "pot-stove": "in a stove for the pot", "tent-stove": "in a stove in the tent" };
 const STATES = { "dead-dry": "dead and dry", "dead-wet": "dead, wet outside", green: "green" };
+
+/** Cutting that the trip states, in words. */
+function cutting({ task, diameter_mm: mm, per_day: often = 1 }, figures) {
+  return `${figures.format(often)} × ${CUTS[task] ?? words(task)} ${figures.length(mm)} a day`;
+}
 
 /** The trip in a sentence. */
 function tripLine(trip, figures, naming) {
@@ -28,7 +34,7 @@ function tripLine(trip, figures, naming) {
     fire.allowed === false ? "no wood fire allowed" : burns ? (HEARTHS[fire.hearth] ?? "") : "no wood fire",
     burns || jobs.length || tasks.length ? `wood ${STATES[wood.state] ?? STATES["dead-dry"]}${thick}` : "",
     jobs.length ? `camp jobs: ${jobs.map(({ id, per_day: daily, per_trip: all }) => `${daily ?? all} × ${naming.work(id)}${daily === undefined ? "" : " a day"}`).join(", ")}` : "",
-    tasks.length ? `${tasks.length} ${tasks.length === 1 ? "kind" : "kinds"} of other cutting` : "",
+    tasks.length ? `other cutting: ${tasks.map((task) => cutting(task, figures)).join(", ")}` : "",
   ].filter(Boolean);
   return `${name ? `${name}: ` : ""}${told.join("; ")}.`;
 }
@@ -58,12 +64,14 @@ class PackingSheet {
     const work = kit.work_min_per_day < LEAST_MIN ? "no wood work" : `${figures.minutes(kit.work_min_per_day / people)} of wood work a day${people > 1 ? " for each" : ""}`;
     const head = isPartial(answer) ? `NOT ALL OF THE TRIP IS COVERED. ${figures.mass(kit.mass_g)} for what can be done` : `${figures.mass(kit.mass_g)} packed`;
     const lacking = [...bannedOf(answer).map(({ text }) => naming.told(text)), ...answer.gaps.map((gap) => missing(gap, answer, figures, naming))];
+    const left = leftLying(answer, trip, figures);
     this.root.replaceChildren(
       node("h1", { textContent: "Packing sheet: tools for wood" }),
       node("p", { textContent: tripLine(trip, figures, naming) }),
       node("p", {}, node("strong", { textContent: `${head}; ${work}.` })),
       ...this.#list("Missing", lacking),
       table,
+      left ? node("p", { textContent: left }) : "",
       ...this.#list("Without a tool", kit.methods.map((id) => sentence(naming.tool(id)))),
       ...this.#list("Edges", this.#edges(kit.tools, trip, naming)),
       ...this.#list("Take care", [...ofThisKit(answer.cautions), ...answer.cautions.filter(({ code }) => ["law-blades", "fire-rules", "camp-fire", "cover-edges"].includes(code))].map(({ text }) => naming.told(text))),

@@ -2,7 +2,8 @@
 
 import { node } from "../parts/node.js";
 import { bannedOf, isPartial } from "./headline.js";
-import { joined, sentence, words } from "./naming.js";
+import { joined } from "../parts/listing.js";
+import { sentence, words } from "./naming.js";
 
 const LEAST_MIN = 0.05; // told to one decimal
 const MOST = 2;

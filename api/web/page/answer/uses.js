@@ -1,5 +1,6 @@
 /** What each tool or method of an answer does: the wood it works on, how much of its reach is left, and the minutes. */
 
+import { joined } from "../parts/listing.js";
 import { sentence, words } from "./naming.js";
 
 const DOES = { buck: "cuts to length", split: "splits", saw: "saws", chop: "chops", carve: "carves" };
@@ -50,6 +51,15 @@ function toldUse(use, figures) {
   return sentence(`${use.does} ${use.what}: ${use.amount}, ${figures.minutes(use.minutes)}, ${spareOf(use, figures)}.`);
 }
 
+/** Which of the wood that the trip names is burnt, where it is not all; else nothing. */
+function leftLying({ workings, gaps }, { wood }, figures) {
+  const burnt = workings.filter((one) => one.kg_per_day > 0).map((one) => one.diameter_mm);
+  const rest = (wood?.diameters_mm ?? []).filter((mm) => !burnt.includes(mm));
+  if (gaps.length || !burnt.length || !rest.length) return "";
+  const told = (sizes) => joined(sizes.map((mm) => figures.length(mm)));
+  return `Burns wood of ${told(burnt)}, of which there is enough; that of ${told(rest)} stays where it lies.`;
+}
+
 /** Why a tool is in the pack, in one line. */
 function because(answer, tool, uses, figures, naming) {
   const [tightest] = uses;
@@ -59,4 +69,4 @@ function because(answer, tool, uses, figures, naming) {
   return said ? sentence(naming.told(said)) : "";
 }
 
-export { because, spareOf, toldUse, usesOf };
+export { because, leftLying, spareOf, toldUse, usesOf };

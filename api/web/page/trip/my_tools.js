@@ -8,17 +8,30 @@ import { ToolPicker } from "./tool_picker.js";
 
 const OWN_KIND = "my own";
 const CHOICES = [["any", "Any tool of the table"], ["only", "Only tools that I tick"], ["leave_home", "Any tool except those that I tick"]];
+const FIELDS = ["only", "leave_home", "must_carry", "extra_tools", "trials", "catalog"]; // of a trip
 const listed = (value) => (Array.isArray(value) ? value : []);
 
+/** The controls are made when the fold is opened, or where a trip says something of tools: most trips do neither. */
 class MyTools {
+  #made = false;
+  #shown = null; // what was to be shown last
   #built = []; // the rows of the service's table
   #table = []; // the rows to choose from: of the table, or of a stored catalog
 
   /** `woodOf` gives the wood of the trip, `onChange` is called when something is changed, `onTable` with rows to choose from. */
   constructor(root, { woodOf, onChange, onTable }) {
-    Object.assign(this, { root, onTable, units: "metric", massOf: String, nameOf: (id) => id, lengthOf: String });
+    Object.assign(this, { root, woodOf, onChange, onTable, units: "metric", massOf: String, nameOf: (id) => id, lengthOf: String });
+    this.fold = root.closest("details");
+    this.fold.addEventListener("toggle", () => {
+      if (!this.#made && this.#shown) this.show(...this.#shown);
+    });
+  }
+
+  #make() {
+    const { root, woodOf, onChange } = this;
+    this.#made = true;
     const changed = () => {
-      this.#count();
+      this.refresh();
       onChange();
     };
     const fold = (title, path, help, ...inside) => {
@@ -43,16 +56,22 @@ class MyTools {
     });
     this.timings = new Timings(ofTimes, woodOf, changed);
     this.catalog = new StoredCatalog(ofCatalog, { onChange: changed, onTools: (rows) => this.#choose(rows) });
+    this.#table = this.#built;
+    this.added.offer(this.#table);
   }
 
   /** Offer the table of the service. */
   offer(tools) {
     this.#built = tools;
-    if (!this.catalog.used) this.#choose(null);
+    if (!this.#made) this.onTable(tools);
+    else if (!this.catalog.used) this.#choose(null);
   }
 
   /** Show what a trip says of tools. */
   show(trip, { units, massOf, nameOf, lengthOf }) {
+    this.#shown = [trip, { units, massOf, nameOf, lengthOf }];
+    if (!this.#made && !this.fold.open && !FIELDS.some((field) => trip[field] !== undefined)) return;
+    if (!this.#made) this.#make();
     Object.assign(this, { units, massOf, lengthOf });
     this.nameOf = (id) => this.added.rows.find((row) => row.id === id)?.name || nameOf(id);
     const before = this.picker.ids.length ? "any" : this.#choice; // chosen, but nothing is ticked yet
@@ -71,6 +90,7 @@ class MyTools {
 
   /** Write what is chosen into a trip. */
   write(trip) {
+    if (!this.#made) return;
     const choice = this.#choice;
     if (choice !== "any" && this.picker.ids.length) trip[choice] = this.picker.ids;
     const must = [...this.mustPicker.ids, ...this.added.always];
@@ -82,6 +102,7 @@ class MyTools {
 
   /** Show the list to tick where it is needed, and on closed folds how much in them is set. */
   refresh() {
+    if (!this.#made) return;
     this.own.hidden = this.#choice === "any";
     this.none.hidden = this.picker.ids.length > 0;
     this.#count();
@@ -130,7 +151,7 @@ class MyTools {
     say(this.stored, this.catalog.used ?? "");
     const choice = this.#choice;
     const parts = [!this.picker.ids.length || choice === "any" ? "" : choice === "only" ? "only some" : "some stay home", must ? `${must} must go` : "", mine ? `${mine} added` : "", timed ? `${timed} timed` : "", this.catalog.used ?? ""];
-    this.root.closest("details").querySelector("#mine-count").textContent = parts.filter(Boolean).join(", ");
+    this.fold.querySelector("#mine-count").textContent = parts.filter(Boolean).join(", ");
   }
 }
 

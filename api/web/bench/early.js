@@ -1,0 +1,37 @@
+/** What a person does on the bench before its tables have come: nothing of it is lost. */
+
+import { remember, UNITS } from "../page/device/memory.js";
+
+class Early {
+  #pressed = [];
+
+  /** Hear from now on. */
+  constructor() {
+    this.name = document.getElementById("name");
+    document.addEventListener("click", this.#press);
+    document.addEventListener("change", this.#choose);
+  }
+
+  #press = ({ target }) => {
+    const button = target.closest("[data-add], #remove");
+    if (button) this.#pressed.push(button);
+  };
+
+  #choose = ({ target }) => {
+    if (target.name === "units") remember(UNITS, target.value);
+  };
+
+  /** Hand over to `start`, and do what was done before. */
+  replay(start) {
+    const typed = this.name.value;
+    document.removeEventListener("click", this.#press);
+    document.removeEventListener("change", this.#choose);
+    start();
+    for (const button of this.#pressed) button.click();
+    if (!typed) return;
+    this.name.value = typed;
+    this.name.dispatchEvent(new Event("input", { bubbles: true }));
+  }
+}
+
+export { Early };
