@@ -54,8 +54,13 @@ def test_a_case_is_not_reduced_once_the_time_is_over() -> None:
 
 def test_losses_of_a_large_kit_end_with_the_time(monkeypatch: pytest.MonkeyPatch) -> None:
     """No more days after a loss are told than looks at the clock were left."""
-    case, days = saws_of(tasks=2), []
-    monkeypatch.setattr(robust, "unworn_ms", lambda _, kit: days.append(kit) or 0)
+    case, days = saws_of(tasks=2), list[frozenset[int]]()
+
+    def told(_: Case, kit: frozenset[int]) -> int:
+        days.append(kit)
+        return 0
+
+    monkeypatch.setattr(robust, "unworn_ms", told)
     rest = AfterLoss(case, case.fixed, 1.0, effort=cut_after(8).begun())
     with pytest.raises(Unfinished):
         list(rest.fatal(frozenset(range(case.tools))))
