@@ -70,11 +70,15 @@ def told_kit(question: Question, *, effort: Effort) -> Settled:
         return settled_kit(question, effort=effort)
     except Unfinished:
         aim, (case, met, gaps) = question.trip.aim, what_can_be_met(question)
-        case = case.keep(promising_tools(case))
-        found = relieved_by_greed(case, aim=aim, effort=effort)
+        few = case.keep(promising_tools(case))
+        found = relieved_by_greed(few, aim=aim, effort=effort)
         if found is None:
             raise
-        return _eased(case, met, gaps, *found, aim, effort=effort)
+        eased, reliefs, choice = found
+        loose = replace(case, caps=eased.caps)
+        loose = loose.unworn() if few.wear.any() and not eased.wear.any() else loose
+        choice = replace(choice, considered=case.tools, set_aside=case.tools - few.tools)
+        return _eased(case, met, gaps, loose, reliefs, choice, aim, effort=effort)
 
 
 def what_can_be_met(question: Question) -> tuple[Case, list[int], list[Gap]]:

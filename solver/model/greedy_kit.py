@@ -2,6 +2,7 @@
 
 from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 
@@ -15,13 +16,15 @@ _MOST_STEPS = 80  # judged: tools added one by one; kits of more are not sought
 _MOST_SHED = 20  # judged: tools tried at home, the heaviest first
 _MANY = 100_000  # judged: times of tools at jobs, beyond which greed looks at few of the tools
 _FEW_EACH = 5  # judged: tools at each job that stand out in one way
-_FEW_TOGETHER = 20  # judged: as many, where all together are begun with
+_FEW_TOGETHER = 20  # judged: as many, where kits are made of them, and all together are begun with
 _MOST_TRIED = 200  # judged: sets of tools tried at home where all tools together are begun with
+
+_Counts = Callable[[frozenset[int]], bool]  # tells whether a kit keeps every rule
 
 
 def kit_by_greed(
     case: Case,
-    counts: Callable[[frozenset[int]], bool],
+    counts: _Counts,
     start: frozenset[int] = frozenset(),
     *,
     effort: Effort,
@@ -31,7 +34,7 @@ def kit_by_greed(
 
     Tool after tool goes that does most of what is still lacking for its grams, then that saves most time for them; in
     the end the heaviest that can be spared stay home. Where that comes to no kit all tools go, and stay home by halves
-    as far as they can be spared.
+    as far as they can be spared. Of very many tools it looks at those that stand out alone.
 
     Args:
         case: the trip's choice as numbers.
@@ -41,12 +44,31 @@ def kit_by_greed(
         shrinking: False: all tools are not tried.
     """
     effort = effort.grace()
-    try:
+
+    def greed(case: Case, counts: _Counts, start: frozenset[int]) -> frozenset[int] | None:
         if not shrinking:
             return _grown(case, counts, start, effort=effort)
         return _grown(case, counts, start, effort=effort.portion(_FOR_GROWING)) or _shrunk(case, counts, start, effort)
+
+    try:
+        return _among_few(case, counts, start, greed)
     except Unfinished:  # what tells whether a kit counts has its own end
         return None
+
+
+def _among_few(
+    case: Case,
+    counts: _Counts,
+    start: frozenset[int],
+    greed: Callable[[Case, _Counts, frozenset[int]], frozenset[int] | None],
+) -> frozenset[int] | None:
+    """Return what greed finds among the tools that stand out of very many; else among all."""
+    few = np.union1d(promising_tools(case, each=_FEW_TOGETHER), sorted(start)).astype(np.int64)
+    if len(few) == case.tools:
+        return greed(case, counts, start)
+    whole, inside = few.tolist(), frozenset(np.searchsorted(few, sorted(start)).tolist())
+    found = greed(case.keep(few), lambda kit: counts(frozenset(whole[tool] for tool in kit)), inside)
+    return None if found is None else frozenset(whole[tool] for tool in found)
 
 
 def promising_tools(case: Case, *, each: int = _FEW_EACH) -> Ints:
@@ -87,8 +109,8 @@ def promising_tools(case: Case, *, each: int = _FEW_EACH) -> Ints:
 def robust_by_greed(
     case: Case,
     after: Case,
-    counts: Callable[[frozenset[int]], bool],
-    counts_in: Callable[[Case], Callable[[frozenset[int]], bool]],
+    counts: _Counts,
+    counts_in: Callable[[Case], _Counts],
     start: frozenset[int] | None = None,
     *,
     effort: Effort,
@@ -115,14 +137,12 @@ def robust_by_greed(
     try:
         if second is not None and counts_in(case)(both := first | after.kit(others.ids[tool] for tool in second)):
             return both
-        return _shrunk(case, counts, frozenset(), effort)
+        return _among_few(case, counts, frozenset(), partial(_shrunk, effort=effort))
     except Unfinished:
         return None
 
 
-def _grown(
-    case: Case, counts: Callable[[frozenset[int]], bool], start: frozenset[int], *, effort: Effort
-) -> frozenset[int] | None:
+def _grown(case: Case, counts: _Counts, start: frozenset[int], *, effort: Effort) -> frozenset[int] | None:
     """Return what `kit_by_greed` does."""
     held = case.must | start
     kit = held
@@ -146,15 +166,10 @@ def _grown(
     return None
 
 
-def _shrunk(
-    case: Case, counts: Callable[[frozenset[int]], bool], start: frozenset[int], effort: Effort
-) -> frozenset[int] | None:
-    """Return what is left of all tools together, where they count; of tools of which one may go it is the lightest.
-
-    Of many tools those that stand out are all.
-    """
+def _shrunk(case: Case, counts: _Counts, start: frozenset[int], effort: Effort) -> frozenset[int] | None:
+    """Return what is left of all tools together, where they count; of tools of which one may go it is the lightest."""
     held = case.must | start
-    kit = frozenset(promising_tools(case, each=_FEW_TOGETHER).tolist())
+    kit = frozenset(range(case.tools))
     for one in case.one_of:
         several = frozenset(np.flatnonzero(one).tolist())
         kit -= several - ((several & held) or {_lightest(case, one)})
@@ -173,9 +188,7 @@ def _shrunk(
     return kit
 
 
-def _shed(
-    kit: frozenset[int], held: frozenset[int], mass: Ints, counts: Callable[[frozenset[int]], bool], effort: Effort
-) -> frozenset[int]:
+def _shed(kit: frozenset[int], held: frozenset[int], mass: Ints, counts: _Counts, effort: Effort) -> frozenset[int]:
     """Return a kit without the tools, the heaviest first, without which it still counts."""
     for tool in sorted(kit - held, key=lambda one: -int(mass[one]))[:_MOST_SHED]:
         if effort.spent():

@@ -6,7 +6,6 @@ of which bounds are made in whole numbers.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
 
 import highspy
 import numpy as np
@@ -68,7 +67,8 @@ class KeptProgram:
         columns = np.array([column for row in rows for column in row.columns], dtype=np.int32)
         values = np.array([value for row in rows for value in row.coefficients], dtype=float)
         values = values * self.column_scale[columns]
-        largest = np.array([np.abs(values[a:b]).max(initial=0.0) for a, b in pairwise(starts)])
+        largest, some = np.zeros(len(rows)), np.diff(starts) > 0
+        largest[some] = np.maximum.reduceat(np.abs(values), starts[:-1][some]) if some.any() else 0.0
         scale = 1.0 / _power_above(largest)
         values = values * np.repeat(scale, np.diff(starts))
         low = np.array([-np.inf if row.low is None else row.low for row in rows], dtype=float) * scale

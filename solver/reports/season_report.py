@@ -22,6 +22,7 @@ from solver.needs.question import Question, question_of, times_of
 from solver.search.settling import Parts
 
 SeasonTripGiven = TripGiven | tuple[float, Trip] | tuple[float, Mapping[str, Any]] | SeasonTripForm
+_MOST_JOBS = 1_000  # judged: more than a trip has; what so many still leave room for need not be counted first
 _MOST_TIMES = 4_000_000  # judged: times of tools at jobs of all trips, some 250 MB with what sifts the tools
 _FOR_THE_WHOLE = 0.8  # judged: of the time; the rest is for what can be told trip by trip
 _OWNED: Argument[int] = Argument("own_at_most", Owned, "a whole number from 0 to 1000, or None")
@@ -163,7 +164,7 @@ def _season_question(trip: Trip, index: int, *, like: Question | None, times: in
     """
     with under(f"/trips/{index}/trip"):
         refuse_safety(trip)
-        if like is not None and times_of(trip) > times:
+        if like is not None and _MOST_JOBS * like.workers.carried > times and times_of(trip) > times:
             return None
         return question_of(trip.model_copy(update={"aim": "mass"}), like=like, effort=effort)
 

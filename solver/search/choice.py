@@ -28,6 +28,7 @@ from solver.search.proof import Prover
 from solver.search.tree import Tree
 
 CHUNK = 20  # ids weighed in one solve: the weights, powers of two, stay exact far below 2**53
+_FOR_REDUCING = 0.6  # judged: of the time; a case that takes longer is searched as it is, by greed
 FOR_TREE = 0.6  # judged: of the time; the rest is for a program
 _FOR_GREED = 0.1  # judged: of the time, for a kit where none is known
 MOST_NODES = 2_000  # judged: by then the bounds of a linear program have begun to pay
@@ -265,9 +266,10 @@ def choose(
     """
     effort = effort or Effort()
     by_kcal = AIMS[aim].by_kcal
-    small = reduce(case, by_effort=by_kcal, effort=effort) if reduced else case
+    reducing = effort.portion(_FOR_REDUCING)
+    small = reduce(case, by_effort=by_kcal, effort=reducing) if reduced else case
     search = Search(small, effort=effort, solver=solver, by_kcal=by_kcal)
-    if aim == "mass" and (solver or effort.solver) is None and not effort.over:
+    if aim == "mass" and (solver or effort.solver) is None and not reducing.over:
         goal, search.ends_worn = Lightest(every=ties), True
         within = effort.portion(FOR_TREE)
         tree = Tree(laid or BranchingData([small]), goal, search, near=near, effort=within, nodes=MOST_NODES)

@@ -6,6 +6,10 @@ kits.
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property, reduce
+from itertools import combinations
+from math import comb
+from operator import or_
 from typing import Literal
 
 import numpy as np
@@ -18,6 +22,9 @@ from solver.programs.engine import Status
 from solver.programs.linear_model import Model
 from solver.search.proof import Prover
 from solver.several.kit_list import KitList
+
+_MOST_TRIED = 2_000  # judged: sets of tools, which take about a millisecond
+_MANY = 1_000  # judged: tools, beyond which to compare each with each takes longer than it saves
 
 Counted = Literal["number", "money"]
 
@@ -59,6 +66,27 @@ class OwnedCover:
         key = np.packbits(members).tobytes()
         self.counts[key] = max(self.counts.get(key, 0), number)
 
+    @cached_property
+    def fewest(self) -> _LeastOwned | None:
+        """The fewest tools that have all that is needed, found among all sets of tools; None where these are too many.
+
+        Only where each set is asked for one tool.
+        """
+        if max(self.counts.values(), default=1) > 1:
+            return None
+        sets = self._sets()
+        kept = self._undominated(sets).tolist()
+        has = [sum(1 << place for place, (members, _) in enumerate(sets) if members[tool]) for tool in kept]
+        tried, every = 0, (1 << len(sets)) - 1
+        for size in range(len(kept) + 1):
+            tried += comb(len(kept), size)
+            if tried > _MOST_TRIED:
+                return None
+            for tools in combinations(range(len(kept)), size):
+                if reduce(or_, (has[tool] for tool in tools), 0) == every:
+                    return _LeastOwned(size, frozenset(kept[tool] for tool in tools), self.exact)
+        return None
+
     def least(self, counted: Counted, *, number: int | None, money: int | None) -> _LeastOwned | None:
         """Return the least number, or price [0.01], of tools that have all that is needed; None where none do.
 
@@ -70,12 +98,15 @@ class OwnedCover:
         Raises:
             Unfinished: the effort ran out.
         """
-        model = Model()
-        owned = [model.column(whole=True) for _ in self.price]
-        sets = [(self._members(key), several) for key, several in self.counts.items()]
+        if counted == "number" and money is None and (few := self.fewest) is not None:
+            return few if number is None or few.value <= number else None
+        sets, model = self._sets(), Model()
+        kept = self._undominated(sets)
+        sets = [(members[kept], several) for members, several in sets]
+        owned = [model.column(whole=True) for _ in kept]
         for members, several in sets:
             model.row([(owned[tool], 1.0) for tool in np.flatnonzero(members).tolist()], low=float(several))
-        each = {"number": np.ones_like(self.price), "money": self.price}
+        each = {"number": np.ones(len(kept), dtype=np.int64), "money": self.price[kept]}
         for name, most in (("number", number), ("money", money)):
             if most is not None:
                 model.row(zip(owned, each[name].astype(float).tolist(), strict=True), high=float(most))
@@ -93,11 +124,30 @@ class OwnedCover:
             raise Unfinished
         if found.ones is None or found.value is None:
             return None
-        return _LeastOwned(found.value, found.ones, self.exact)
+        return _LeastOwned(found.value, frozenset(kept[sorted(found.ones)].tolist()), self.exact)
 
-    def _members(self, key: bytes) -> Bools:
-        """Return a set as it was before it was packed."""
-        return np.unpackbits(np.frombuffer(key, dtype=np.uint8), count=len(self.price)).astype(bool)
+    def _sets(self) -> list[tuple[Bools, int]]:
+        """Return the sets as they were before they were packed, with how many tools of each."""
+        width = len(self.price)
+        return [
+            (np.unpackbits(np.frombuffer(key, dtype=np.uint8), count=width).astype(bool), several)
+            for key, several in self.counts.items()
+        ]
+
+    def _undominated(self, sets: Sequence[tuple[Bools, int]]) -> Ints:
+        """Return the tools (ascending) that are in no more sets than as many others, as are asked for, no dearer.
+
+        Of very many tools, all.
+        """
+        width, most = len(self.price), max((several for _, several in sets), default=1)
+        if width > _MANY:
+            return np.arange(width)
+        table = np.array([~members for members, _ in sets], dtype=bool).reshape(len(sets), width)
+        order = np.lexsort((np.arange(width), table.sum(axis=0), self.price))
+        dominates = np.triu(np.ones((width, width), dtype=bool), k=1)
+        for row in table[:, order]:
+            dominates &= row[:, None] <= row[None, :]
+        return np.sort(order[dominates.sum(axis=0) < most])
 
 
 def _is_cover(laid: KitList) -> bool:

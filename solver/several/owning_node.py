@@ -24,15 +24,25 @@ class KitTable:
     @classmethod
     def of(cls, kits: Sequence[Ints], trip: Sequence[int], figure: Any, told: Sequence[bool]) -> "KitTable":
         """Return kits with their trips, in order, the least of each trip first."""
-        array = np.full((len(kits), max(1, max(map(len, kits), default=0))), -1, dtype=np.int64)
-        for row, kit in enumerate(kits):
-            array[row, : len(kit)] = kit
-        order = sorted(range(len(kits)), key=lambda k: (trip[k], figure[k]))
-        return cls(array[order], np.array(trip, dtype=np.int64)[order], figure[order], np.array(told)[order])
+        sizes, of_trip = np.array([len(kit) for kit in kits], dtype=np.int64), np.array(trip, dtype=np.int64)
+        array = np.full((len(kits), max(1, int(sizes.max(initial=0)))), -1, dtype=np.int64)
+        if len(kits):
+            array[np.arange(array.shape[1]) < sizes[:, None]] = np.concatenate(kits)
+        order = figure.argsort(kind="stable")
+        order = order[of_trip[order].argsort(kind="stable")]
+        return cls(array[order], of_trip[order], figure[order], np.array(told)[order])
 
     def keep(self, kits: Bools) -> "KitTable":
         """Return some of the kits."""
         return KitTable(self.tools[kits], self.trip[kits], self.figure[kits], self.told[kits])
+
+
+def sums_of(figures: Any, kits: Sequence[Ints]) -> Any:
+    """Return what figures of tools, whole numbers of any size, add up to in each of some kits [K]."""
+    ends = np.cumsum([0, *map(len, kits)])
+    tools = np.concatenate(kits) if kits else np.zeros(0, dtype=np.int64)
+    total = np.append(np.zeros(1, dtype=figures.dtype), figures[tools].cumsum())
+    return total[ends[1:]] - total[ends[:-1]]
 
 
 @dataclass(frozen=True)

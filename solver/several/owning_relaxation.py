@@ -9,7 +9,7 @@ import numpy as np
 
 from catalog.tables.number import Bools, Floats
 from solver.programs.kept_program import KeptProgram
-from solver.programs.linear_model import Model
+from solver.programs.linear_model import Model, Row
 from solver.several.owning_node import KitTable, Owning
 
 _USED = 1e-6  # far above what a share is off by
@@ -38,14 +38,15 @@ def relaxation_of(table: KitTable, owning: Owning, *, trips: int, seconds: float
     for _ in range(kits + tools):
         model.column(high=1.0)
     for trip in range(trips):
-        model.row([(kit, 1.0) for kit in np.flatnonzero(table.trip == trip).tolist()], low=1.0)
+        mine = np.flatnonzero(table.trip == trip).tolist()
+        model.rows.append(Row(tuple(mine), (1.0,) * len(mine), 1.0, None))
     holders: dict[tuple[int, int], list[int]] = {}
     for kit, (trip, held) in enumerate(zip(table.trip.tolist(), table.tools.tolist(), strict=True)):
         for tool in held:
             if tool >= 0:
                 holders.setdefault((trip, tool), []).append(kit)
     for (_, tool), several in holders.items():
-        model.row([(kits + tool, 1.0), *((kit, -1.0) for kit in several)], low=0.0)
+        model.rows.append(Row((kits + tool, *several), (1.0, *[-1.0] * len(several)), 0.0, None))
     owned = range(kits, kits + tools)
     if owning.number is not None:
         model.row([(column, 1.0) for column in owned], high=float(owning.number))

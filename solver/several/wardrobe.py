@@ -24,7 +24,7 @@ from solver.several.joint_program import JointProgram
 from solver.several.kit_list import KitList, Within
 from solver.several.owned_cover import Counted, OwnedCover
 from solver.several.ownership import OwningEnd, OwningSearch
-from solver.several.owning_node import KitTable, Owning
+from solver.several.owning_node import KitTable, Owning, sums_of
 
 _SHARES = 5040  # parts of a tool's own figure that prices can share out among trips
 _RAISED = 3  # judged: how much further a trip's first list goes each time
@@ -32,7 +32,6 @@ _RAISES = (1, 4, 16, None)  # judged: how many times the lightest kit those on a
 _STEPS = 60  # judged: price changes on a list
 _TRIES = 8  # judged: those beside what a relaxation proposes, to meet choices
 _EXACT = 2**62
-
 
 _Listed = tuple[list[Ints], Ints, int | None]  # kits, the lightest first; their masses; what others weigh at least
 
@@ -115,7 +114,7 @@ class Wardrobe:
         for number, (listed, others) in enumerate(zip(kits, beyond, strict=True)):
             case, at, each = self.cases[number], self.where[number], self.grams * self.times[number]
             tools += [at[kit] for kit in listed]
-            figure += [each * int(case.mass[kit].sum()) for kit in listed]
+            figure += [each * mass for mass in sums_of(case.mass, listed).tolist()]
             trip += [number] * len(listed)
             told += [True] * len(listed)
             if others is not None:
@@ -200,8 +199,9 @@ class Wardrobe:
             TooMany: a trip has too many kits to list.
             Unfinished: the effort ran out before there was any answer.
         """
-        figure: Any = np.full(len(self.names), _SHARES, dtype=self.kind)
-        owning = Owning(figure, self.price, number, money, _SHARES)
+        if number is not None and (few := self.cover.fewest) is not None and few.value > number:
+            return None
+        owning = Owning(np.full(len(self.names), _SHARES, dtype=self.kind), self.price, number, money, _SHARES)
         search = OwningSearch(len(self.cases), owning, self.ceiling, self.effort)
         first = self._first_lists(search.owning)
         if first is None:
@@ -321,8 +321,8 @@ class Wardrobe:
         case, at, each = self.cases[trip], self.where[trip], self.grams * self.times[trip]
         kits, masses, beyond = listed
         if beyond is None or each * beyond > most:
-            charge = [each * int(mass) + int(prices[at[kit]].sum()) for kit, mass in zip(kits, masses, strict=True)]
-            return [kit for kit, one in zip(kits, charge, strict=True) if one <= most]
+            charge = each * masses.astype(self.kind) + sums_of(prices[at], kits)
+            return [kits[place] for place in np.flatnonzero(charge <= most).tolist()]
         figure = each * case.mass.astype(self.kind) + prices[at]
         found = self.lists[trip].kits(Within(figure, most, self._outside(trip), owning.number, owning.money))
         if found is None:
@@ -358,7 +358,7 @@ class Wardrobe:
         found = self.lists[trip].kits(Within(mass, limit, self._outside(trip), owning.number, owning.money))
         if found is None:
             raise _TooMany
-        masses = np.array([int(mass[kit].sum()) for kit in found], dtype=np.int64)
+        masses = sums_of(mass, found)
         order = np.argsort(masses, kind="stable")
         return [found[k] for k in order], masses[order], limit + 1 if limit < heaviest else None
 

@@ -81,3 +81,19 @@ def test_few_tools_stand_out_among_many(monkeypatch: pytest.MonkeyPatch) -> None
         able = np.flatnonzero(work < NEVER)
         assert case.mass[able].min() in case.mass[few[work[few] < NEVER]]
         assert work.min() == work[few].min()
+
+
+def test_a_kit_sought_among_the_few_that_stand_out_is_told_as_one_of_all(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Its limits give way; the tool that does the work is that of the kit, though others before it were left out."""
+    monkeypatch.setattr("solver.model.greedy_kit._MANY", 0)
+    monkeypatch.setattr("solver.model.greedy_kit._FEW_EACH", 1)
+    saws = [{"id": f"s{n:02d}", "kind": "saw", "saw_score": 5 + n / 10, "saw_max_mm": 100} for n in range(30)]
+    saws = [saw | {"mass_g": 500 + abs(n - 20)} for n, saw in enumerate(saws)]
+    trip = {"tools": saws, "tasks": [{"task": "saw", "diameter_mm": 60}], "field_methods": False, "knife": "none"}
+    trip |= {"limits": {"mass_g": 100}, "ask_about": [saw["id"] for saw in saws]}
+    found = plan(trip, effort=out_of_time())
+    assert (found.status, found.proof.checked) == ("uncovered", False)
+    assert [tool.id for tool in found.kit.tools] == ["s20"]
+    assert [one.id for one in found.needs[0].done_with] == ["s20"]
+    assert {"kit", "why_not"} <= set(found.not_settled)
+    assert found.proof.tools_considered == len(saws)

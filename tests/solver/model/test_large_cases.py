@@ -3,14 +3,17 @@
 import pytest
 from counted_clock import cut_after
 
-from solver import Trip, Unfinished
+from solver import Effort, Trip, Unfinished
 from solver.answers import robust
 from solver.answers.robust import AfterLoss
 from solver.model import program
 from solver.model.case import Case
 from solver.model.reduction import reduce
 from solver.needs.question import question_of
+from solver.programs.engine import Status
 from solver.programs.linear_model import Model
+from solver.search import choice
+from solver.search.branching_data import BranchingData
 
 SAWS = 60
 
@@ -51,9 +54,38 @@ def test_a_case_is_not_reduced_once_the_time_is_over() -> None:
 
 def test_losses_of_a_large_kit_end_with_the_time(monkeypatch: pytest.MonkeyPatch) -> None:
     """No more days after a loss are told than looks at the clock were left."""
-    case, days = saws_of(tasks=2), []
-    monkeypatch.setattr(robust, "unworn_ms", lambda _, kit: days.append(kit) or 0)
+    case, days = saws_of(tasks=2), list[frozenset[int]]()
+
+    def told(_: Case, kit: frozenset[int]) -> int:
+        days.append(kit)
+        return 0
+
+    monkeypatch.setattr(robust, "unworn_ms", told)
     rest = AfterLoss(case, case.fixed, 1.0, effort=cut_after(8).begun())
     with pytest.raises(Unfinished):
         list(rest.fatal(frozenset(range(case.tools))))
     assert 0 < len(days) < 8
+
+
+def test_a_case_that_takes_most_of_the_time_to_reduce_is_left_to_greed(monkeypatch: pytest.MonkeyPatch) -> None:
+    """No tree is laid out for it: a kit by greed, not proven, with time to spare; by a clock that the step moves."""
+    now = [0.0]
+
+    def slow(case: Case, **_: object) -> Case:
+        now[0] += 0.7
+        return case
+
+    def laid(*_: object) -> BranchingData:
+        raise AssertionError("a tree was laid out")
+
+    def stopped(*_: object, **__: object) -> program.Program:
+        raise Unfinished
+
+    monkeypatch.setattr(choice, "reduce", slow)
+    monkeypatch.setattr(choice, "BranchingData", laid)
+    monkeypatch.setattr(choice, "build", stopped)
+    case = saws_of(tasks=2, life=1e6)
+    effort = Effort(answer_seconds=1.0, clock=lambda: now[0]).begun()
+    found = choice.choose(case, effort=effort)
+    assert (found.status, found.ids) == (Status.STOPPED, (case.ids[-1],))
+    assert not effort.over

@@ -161,7 +161,7 @@ def test_no_effort_at_all_can_be_asked_for(wrong: Row) -> None:
         Effort(**wrong)
 
 
-@pytest.mark.parametrize("command", ["plan", "check"])
+@pytest.mark.parametrize("command", ["plan", "bad-night"])
 def test_the_command_line_goes_by_the_solver_asked_for(command: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """A plan and a further question hand the setting on: each solve sees it."""
     asked: list[str | None] = []

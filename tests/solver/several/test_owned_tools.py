@@ -6,6 +6,7 @@ so that one program of all trips answers, and with an effort that ends early.
 
 from random import Random
 
+import numpy as np
 import pytest
 from kit_space import Space
 from oracle import HUNDREDTHS, Row
@@ -15,6 +16,8 @@ from random_trips import chance, one_knife, random_limits, random_task, random_t
 import solver.several.kit_list as lists
 from solver import Effort, season
 from solver.forms.question_answers import SeasonAnswer
+from solver.several import owned_cover
+from solver.several.owned_cover import OwnedCover
 
 pytestmark = pytest.mark.quick
 
@@ -117,3 +120,33 @@ def test_an_effort_that_ends_early_tells_a_true_bound(nodes: int) -> None:
         assert (answer.status == "optimal") == (answer.gap_g == 0)
         assert not answer.checked or tuple(answer.own) == best[2]
     assert told >= 20
+
+
+@pytest.mark.parametrize("most", [1, 2])
+def test_the_fewest_tools_that_have_of_each_set_are_those_of_a_program(
+    most: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Found among all sets of tools, and by the program of all tools; some sets ask for two."""
+    for number in range(60):
+        rng = np.random.default_rng([number, most])
+        width, sets = int(rng.integers(2, 12)), int(rng.integers(1, 8))
+        price = rng.integers(0, 4, width)
+        counts = {}
+        for members in rng.random((sets, width)) < rng.uniform(0.3, 0.9):
+            counts[np.packbits(members).tobytes()] = int(rng.integers(1, max(1, min(most, int(members.sum()))) + 1))
+        found: list[tuple[int | None, ...]] = []
+        for tried, many in ((2_000, 1_000), (-1, 0)):  # then every tool stands in the program
+            monkeypatch.setattr(owned_cover, "_MOST_TRIED", tried)
+            monkeypatch.setattr(owned_cover, "_MANY", many)
+            cover = OwnedCover([], [], price, effort=Effort())
+            cover.counts = counts
+            several = [cover.least("number", number=None, money=None), cover.least("money", number=None, money=None)]
+            several.append(cover.least("number", number=None, money=2))
+            found.append(tuple(None if one is None else one.value for one in several))
+            for one in several:
+                held = [] if one is None else sorted(one.tools)
+                members = [np.unpackbits(np.frombuffer(key, np.uint8), count=width)[held] for key in counts]
+                assert one is None or all(
+                    got.sum() >= wanted for got, wanted in zip(members, counts.values(), strict=True)
+                )
+        assert found[0] == found[1]
