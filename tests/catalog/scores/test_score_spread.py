@@ -34,6 +34,7 @@ USUAL = {"saw": 1.3, "carve": 1.3, "split": 1.6, "chop": 1.6}  # judged: 30 %, a
 
 FAMILY, NEAR = assumed("score_family_share"), assumed("score_near_share")
 DRAWS = 4000
+BOW_SAW = next(one for one in tools() if one.id == "bow-saw-610")  # exact: the scale's reference
 
 
 def tool(**fields: Any) -> Tool:
@@ -71,6 +72,32 @@ def correlation(one: Tool, other: Tool, task: str = "saw", *, fresh: bool = True
     return float(np.corrcoef(logs)[0, 1])
 
 
+def shared(one: Tool, other: Tool) -> float:
+    """Correlation of two errors if no score were exact: half the distance in mass, the whole of that in size."""
+    apart = math.log(other.mass_g / one.mass_g) / 2, math.log(other.saw_max_mm / one.saw_max_mm)
+    return FAMILY + NEAR * likeness((0, 0), tuple(part / 0.5 for part in apart))
+
+
+@pytest.mark.parametrize("fresh", [False, True])
+def test_a_judged_score_near_the_reference_tool_is_known_better(fresh: bool) -> None:
+    """By the conditional normal: a twin of the bow saw has what neither family nor nearness shares, twice over."""
+    scores = ScoreDraws(count=DRAWS, seed=5, fresh=fresh)
+    for fields in ({"mass_g": 800, "saw_max_mm": 150}, {}):
+        one = tool(kind="folding saw", **fields)
+        logs = np.log(scores.factors(one, "saw", name="one"))
+        left = math.sqrt(1 - shared(one, BOW_SAW) ** 2)
+        assert np.std(logs) == pytest.approx(math.log(1.3) / norm.ppf(0.95) * left, rel=0.04)
+
+
+@pytest.mark.parametrize("source", [None, "geometry model", "measured by trials: saw"])
+def test_an_interval_that_is_not_judged_holds_near_the_reference_tool_too(source: str | None) -> None:
+    """A row that states both ends, trials and drawings say themselves how wide they are."""
+    ends = {"saw_score_low": 4 / 1.2, "saw_score_high": 4 * 1.2}
+    one = tool(kind="bow saw", mass_g=800, saw_max_mm=150, score_source=source, **ends)
+    logs = np.log(ScoreDraws(count=DRAWS, seed=5).factors(one, "saw", name="one"))
+    assert np.quantile(logs, [0.05, 0.95]) == pytest.approx([-math.log(1.2), math.log(1.2)], rel=0.01)
+
+
 @pytest.mark.parametrize("fresh", [False, True])
 def test_scores_err_together_by_family_and_nearness(fresh: bool) -> None:
     """Each pair of a few rows by the formula of the model, within four standard errors and what its waves miss."""
@@ -84,9 +111,9 @@ def test_scores_err_together_by_family_and_nearness(fresh: bool) -> None:
     for one, other in itertools.combinations(rows, 2):
         wanted = 0.0
         if other.kind != "machete":
-            # half the distance in mass, the whole of that in size, over a reach of 0.5
-            apart = math.log(other.mass_g / one.mass_g) / 2, math.log(other.saw_max_mm / one.saw_max_mm)
-            wanted = FAMILY + NEAR * likeness((0, 0), tuple(part / 0.5 for part in apart))
+            to_reference, to_other = shared(one, BOW_SAW), shared(other, BOW_SAW)
+            left = math.sqrt((1 - to_reference**2) * (1 - to_other**2))
+            wanted = (shared(one, other) - to_reference * to_other) / left
         found = correlation(one, other, fresh=fresh)
         assert found == pytest.approx(wanted, abs=4 * (1 - wanted**2) / math.sqrt(DRAWS) + 0.06)
 
