@@ -79,6 +79,17 @@ def test_trips_of_a_table_are_asked_by_their_weights(tmp_path: Path, capsys: pyt
     assert "row 2: weight is" in capsys.readouterr().err
 
 
+def test_a_table_of_trips_may_be_in_us_units(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A foot is 304.8 mm, so four inches are 101.6 mm (international inch)."""
+    told = []
+    for inches, said in (("4", ["--inputs", "us"]), ("101.6", [])):
+        table = tmp_path / "trips.csv"
+        table.write_text(f"saw_mm\n{inches}\n", encoding="utf-8")
+        assert main(["adoption", written(tmp_path, body()), "--json", "--trips", str(table), *said]) == OK
+        told.append(json.loads(capsys.readouterr().out))
+    assert told[0] == told[1]
+
+
 def test_a_population_beside_the_file_takes_the_place_of_its_trips(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
