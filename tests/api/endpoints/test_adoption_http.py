@@ -184,5 +184,19 @@ def test_ounces_stand_beside_grams_but_not_beside_shares() -> None:
     assert "within_50_oz" not in told
 
 
+def test_a_print_in_us_units_tells_masses_in_ounces_and_shares_as_they_are(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The maps are printed, each cell of five trips or more, as the answer has them."""
+    asked = body(count=40)
+    assert main(["adoption", written(tmp_path, asked), "--units", "us"]) == OK
+    told = capsys.readouterr().out
+    assert "% within 50 g" in told and "within 50 g (oz)" not in told and "g (oz)" in told
+    maps = kit_of(asked, address=ADDRESS)["maps"]
+    counted = sorted(cell["trips"] for one in maps for cell in one["cells"] if cell["trips"] >= 5)
+    printed = " ".join(told.split("Who wants it, by ", 1)[1].split("Notes")[0].replace("│", " ").split())
+    assert sorted(int(one) for one in re.findall(r": (\d+) trips", printed)) == counted
+
+
 def test_forms_are_what_the_library_takes() -> None:
     assert adoption(**{name: getattr(AdoptionForm.model_validate(body()), name) for name in AdoptionForm.model_fields})
