@@ -45,8 +45,8 @@ _MOST_RESTARTS = 40
 _RESTART_SHARE = 0.15
 # judged: iterations of a descent along the limits, its steps of difference in shares of a range, and when it ends
 _DESCENTS, _DIFFERENCE, _SETTLED = 20, 1e-3, 1e-4
-# judged: a design drawn beside a kit that is known counts as half of one whose lightest kit is searched for
-_OF_A_TRY = 0.5
+# judged: a design drawn beside a kit that is known counts as a fifth of one whose lightest kit is searched for
+_OF_A_TRY = 0.2
 # judged: kits beside which designs are made lighter before all else, and the share of the tries for that
 _MOST_KITS, _KITS_SHARE = 8, 0.6
 # judged: how far back towards its start a design is tried: one within its limits, and one that lies a hair beyond
