@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     _Commands: TypeAlias = "argparse._SubParsersAction[_Parser]"  # argparse has no public name for it
 
 _OK, _WRONG_INPUT = 0, 2
+_INPUTS = "us: figures of the trips are in US units, whatever the names of the columns; not those of --tools"
 _MOST_WORKERS = 256
 _BLAS_THREADS = ("OPENBLAS_NUM_THREADS", "MKL_NUM_THREADS", "OMP_NUM_THREADS")  # read once, as numpy is loaded
 _MOST_TRIPS, _MOST_SEED = 100_000, 2**31 - 1  # drawn from a population at once, and the seed of that
@@ -154,6 +155,7 @@ def _add_over_trips(command: argparse.ArgumentParser) -> None:
     told = f"draw the trips from it, in place of those of FILE: a file, or one that is invented: {populations}"
     over.add_argument("--population", metavar="NAME", help=told)
     over.add_argument("--trips", type=Path, metavar="TABLE", help="trips of a .csv, .xlsx or .ods, a row each")
+    command.add_argument("--inputs", choices=("metric", "us"), default="metric", help=_INPUTS)
     command.add_argument("--count", type=_count_of_trips, metavar="N", help="how many trips to draw (1000)")
     command.add_argument("--seed", type=_seed, metavar="N", help="one seed gives one answer (1)")
     command.add_argument("--workers", type=_count, metavar="N", help="processes (as many as cores, for many trips)")
@@ -175,8 +177,7 @@ def _add_trips(commands: "_Commands") -> None:
     trips.add_argument("--tools", type=Path, metavar="CSV", help="your own tools instead of the built-in ones")
     _add_decimal(trips)
     _add_units(trips)
-    about = "us: figures of the trips are in US units, whatever the names of the columns; not those of --tools"
-    trips.add_argument("--inputs", choices=("metric", "us"), default="metric", help=about)
+    trips.add_argument("--inputs", choices=("metric", "us"), default="metric", help=_INPUTS)
     trips.add_argument("--json", action="store_true", help="print how many were answered as JSON")
     trips.set_defaults(run="api.cli.trips_command:fill_trips")
 

@@ -34,7 +34,7 @@ def answer_question(asked: argparse.Namespace) -> int:
     if asked.trips is not None:
         from api.filling.listed_trips import weighted_trips  # late: it needs what reads tables of every kind
 
-        asked.listed = weighted_trips(asked.trips, decimal=asked.decimal)
+        asked.listed = weighted_trips(asked.trips, inputs=asked.inputs, decimal=asked.decimal)
     body = _body_of(question, asked)
     sure = question.printed_sure and not (asked.json or asked.as_assumed) and _may_tell_sure(body)
     form = question.form.model_validate(body | {"sure": {}} if sure else body)

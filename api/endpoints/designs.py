@@ -6,11 +6,12 @@ from types import ModuleType
 from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter, Body, Depends, Query, Request
-from fastapi.responses import JSONResponse
+from fastapi.responses import JSONResponse, Response
 from pydantic import Field
 from pydantic_core import to_jsonable_python
 
 from api.answering.catalog_resolver import CatalogResolverOf
+from api.answering.later_answer import job_offer, kept_for_later
 from api.answering.picture_answer import SvgResponse, as_picture
 from api.examples.invented import as_openapi, design_examples, population_examples
 from api.examples.question_examples import adoption_examples, best_design_examples, in_document
@@ -110,26 +111,49 @@ async def list_populations(request: Request, query: Annotated[PageQuery, Query()
     return page_of(request, rows, query)
 
 
-@router.post("/adoption.svg", response_class=SvgResponse, summary="Draw the share of kits against mass, with rivals")
-async def post_adoption_picture(form: _AdoptionBody, shelf: CatalogResolverOf, solves: _SolvesOf) -> Any:
+@router.post(
+    "/adoption.svg",
+    response_class=SvgResponse,
+    openapi_extra=job_offer(),
+    summary="Draw the share of kits against mass, with rivals",
+)
+async def post_adoption_picture(
+    request: Request, form: _AdoptionBody, shelf: CatalogResolverOf, solves: _SolvesOf
+) -> Any:
     """Return an SVG of A4 width: what POST /v1/designs/adoption tells, a line an offer."""
-    return await _picture_of(await shelf.filled(form), "adoption_picture", "adoption_svg", solves)
+    return await _picture_of(request, await shelf.filled(form), "adoption_picture", "adoption_svg", solves)
 
 
-@router.post("/adoption-map.svg", response_class=SvgResponse, summary="Draw maps of who wants a tool")
-async def post_adoption_map(form: _AdoptionBody, shelf: CatalogResolverOf, solves: _SolvesOf) -> Any:
+@router.post(
+    "/adoption-map.svg",
+    response_class=SvgResponse,
+    openapi_extra=job_offer(),
+    summary="Draw maps of who wants a tool",
+)
+async def post_adoption_map(request: Request, form: _AdoptionBody, shelf: CatalogResolverOf, solves: _SolvesOf) -> Any:
     """Return an SVG of A4 width: `maps` of POST /v1/designs/adoption, nights by cold and thickness of wood by time."""
-    return await _picture_of(await shelf.filled(form), "adoption_map_picture", "adoption_map_svg", solves)
+    return await _picture_of(request, await shelf.filled(form), "adoption_map_picture", "adoption_map_svg", solves)
 
 
-@router.post("/best.svg", response_class=SvgResponse, summary="Draw the front of a search for the best design")
-async def post_front_picture(form: _BestDesignBody, shelf: CatalogResolverOf, solves: _SolvesOf) -> Any:
+@router.post(
+    "/best.svg",
+    response_class=SvgResponse,
+    openapi_extra=job_offer(),
+    summary="Draw the front of a search for the best design",
+)
+async def post_front_picture(
+    request: Request, form: _BestDesignBody, shelf: CatalogResolverOf, solves: _SolvesOf
+) -> Any:
     """Return an SVG of A4 width: `front` of POST /v1/designs/best, grams saved by mass, with margin and price."""
-    return await _picture_of(await shelf.filled(form), "design_front_picture", "design_front_svg", solves)
+    return await _picture_of(request, await shelf.filled(form), "design_front_picture", "design_front_svg", solves)
 
 
-async def _picture_of(form: AdoptionForm | BestDesignForm, module: str, function: str, solves: Solves) -> SvgResponse:
-    """Return the picture of the answer to a question, drawn by a function of a module of `api.pictures`."""
+async def _picture_of(
+    request: Request, form: AdoptionForm | BestDesignForm, module: str, function: str, solves: Solves
+) -> Response:
+    """Return the picture of the answer to a question, drawn by a function of a module of `api.pictures`, or its job."""
+    if (kept := await kept_for_later(request)) is not None:
+        return kept
 
     def picture(effort: Effort) -> str:
         answer = form.answer(effort)

@@ -8,9 +8,25 @@ from api.printing.detail_print import ids_in_words
 from api.printing.kit_print import print_list
 from api.printing.question_print import table_of
 from api.printing.told_console import ToldConsole
-from solver.offers.adoption_answer import AdoptionAnswer, AdoptionClass, AdoptionPoint, OfferAdoption
+from solver.offers.adoption_answer import (
+    AdoptionAnswer,
+    AdoptionCell,
+    AdoptionClass,
+    AdoptionGroup,
+    AdoptionMap,
+    AdoptionPoint,
+    OfferAdoption,
+    TripFigure,
+)
 
 _MOST_ROWS, _MOST_FIELDS = 12, 4  # judged: rows of a curve, fields that part trips most
+_FEW = 5  # judged: of fewer trips a share tells next to nothing
+_FIGURES: dict[TripFigure, tuple[str, str]] = {
+    "nights": ("nights", "nights"),
+    "air_c": ("cold", "C"),
+    "thickest_mm": ("thickest wood", "mm"),
+    "work_min_per_day": ("time", "min a day"),
+}
 
 
 def print_adoption(answer: AdoptionAnswer) -> None:
@@ -38,20 +54,17 @@ def print_adoption(answer: AdoptionAnswer) -> None:
         )
     print_list(console, "In place of", [f"{one.id}: in {_percent(one.share)} % of its kits" for one in answer.replaces])
     print_list(console, "Grams and scores", _gram_lines(answer))
-    groups = [
-        (
-            _percent(one.adoption),
-            _percent(one.within_50_g),
-            "no end" if one.median_allowance_g is None else f"{one.median_allowance_g:g}",
-            f"{one.name}: {one.trips} trips",
-        )
-        for one in answer.groups
-    ]
+    groups = [(*_shares(one), f"{one.name}: {one.trips} trips") for one in answer.groups]
     if groups:
         console.print(table_of("Who wants it", ("%", "% within 50 g", "g that half allow", "group"), groups))
     classes = [(_percent(one.adoption), _percent(one.within_50_g), _class_text(one)) for one in _first(answer.classes)]
     if classes:
         console.print(table_of("What parts trips most", ("%", "% within 50 g", "trips with"), classes))
+    for one in answer.maps:
+        cells = [_cell_row(one, cell) for cell in one.cells if cell.trips >= _FEW]
+        title = f"Who wants it, by {_FIGURES[one.across][0]} and {_FIGURES[one.down][0]}"
+        if len(cells) > 1:
+            console.print(table_of(title, ("%", "% within 50 g", "g that half allow", "trips with"), cells))
     if answer.rivals:
         rivals = [_rival_row(one) for one in (answer, *answer.rivals)]
         titles = ("g", "%", "90 % interval", "% within 50 g", "% at any mass", "offer")
@@ -92,6 +105,26 @@ def _first(classes: Sequence[AdoptionClass]) -> list[AdoptionClass]:
     """Return the classes of the fields that part trips most."""
     fields = list(dict.fromkeys(one.field for one in classes))[:_MOST_FIELDS]
     return [one for one in classes if one.field in fields]
+
+
+def _shares(one: AdoptionGroup | AdoptionCell) -> tuple[str, str, str]:
+    """Return the share of some trips, of those within 50 g, and what half of them allow."""
+    allowed = "no end" if one.median_allowance_g is None else f"{one.median_allowance_g:g}"
+    return _percent(one.adoption), _percent(one.within_50_g), allowed
+
+
+def _cell_row(one: AdoptionMap, cell: AdoptionCell) -> tuple[str, str, str, str]:
+    """Return a cell of a map as a row."""
+    across = _band(one.across, cell.across_low, cell.across_high)
+    down = _band(one.down, cell.down_low, cell.down_high)
+    return *_shares(cell), f"{across}, {down}: {cell.trips} trips"
+
+
+def _band(figure: TripFigure, low: float, high: float) -> str:
+    """Return a band of a figure in words."""
+    span = f"{low:g}" if low == high else f"{low:g} to {high:g}"
+    unit = "night" if (figure, low, high) == ("nights", 1, 1) else _FIGURES[figure][1]
+    return f"{span} {unit}"
 
 
 def _class_text(one: AdoptionClass) -> str:

@@ -9,7 +9,7 @@ from rich.text import Text
 
 from api.printing.told_units import told_text, units_of_print
 
-_HEADED = re.compile(r"(?:.* )?(mm|g|kg|km)(?: .*)?")
+_HEADED = re.compile(r"(?!.*%)(?:.* )?(mm|g|kg|km)(?: .*)?")  # a share within some grams is no mass
 _FIGURE = re.compile(r"[+-]?\d+(?:\.\d+)?")
 
 

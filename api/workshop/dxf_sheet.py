@@ -22,6 +22,7 @@ _COLOURS = {  # indices of the colours that every program has
     "PIN": 5,
     "GRIND": 9,
     "SECTION": 7,
+    "STEEL": 4,
     "MARK": 1,
     "MEASURES": 3,
     "WORDS": 7,

@@ -21,6 +21,7 @@ FileKind = Literal["svg", "dxf"]
 _READERS: dict[FileKind, Callable[..., Any]] = {"svg": lines_of_svg, "dxf": lines_of_dxf}
 _DECIMALS = 3  # judged: a micrometre
 _PIN_ROOM = 1.15  # judged: a hole so much wider than a pin is still the pin's
+_ROUND = 0.95  # judged: chords of a circle leave more
 
 
 class OutlineFound(BaseModel):
@@ -156,13 +157,19 @@ def _tang(knife: KnifeDrawing, tang: Profile, length_mm: float, notes: list[str]
         return stick if knife.tang.kind == "through" else stick | {"drawing.tang.length_mm": length_mm}
     pin_mm = max((pin.diameter_mm for pin in knife.pins), default=0.0)
     most_mm2 = math.pi / 4 * (_PIN_ROOM * pin_mm) ** 2  # area of a circle
-    cut_mm2 = sum(hole.area for hole in tang.holes if hole.area > most_mm2)
+    cut_mm2 = sum(hole.area for hole in tang.holes if hole.area > most_mm2 or not _is_round(hole))
     notes.append("The handle is as wide as the tang is on average; its thickness stays.")
     return {
         "drawing.handle.length_mm": length_mm,
         "drawing.handle.width_mm": width_mm,
         "drawing.tang.cutout_pct": 100 * cut_mm2 / whole_mm2,
     }
+
+
+def _is_round(hole: Any) -> bool:
+    """Tell whether a hole is drilled: as much of a circle as of its girth."""
+    # derived: 4 pi area over girth squared is 1 of a circle, and 0.785 of a square
+    return bool(4 * math.pi * hole.area > _ROUND * hole.length**2)
 
 
 def _saw(profile: Profile, notes: list[str]) -> dict[str, Any]:

@@ -29,7 +29,7 @@ _BAR_MM = 100.0  # long enough to see half a per cent
 _ROW_MM = 4.0  # judged: from one line of words to the next
 _ARROWS_FIT_MM = 8.0  # judged: of a shorter measure the arrows stand outside
 _WIDE_CHARS = 132  # judged: of a line of words on the paper
-_FILLS = {"BLADE": STEEL, "HEAD": STEEL, "TANG": "#e3e8ec", "HANDLE": WOOD, "FRAME": WOOD, "SECTION": STEEL}
+_FILLS = {"BLADE": STEEL, "HEAD": STEEL, "HANDLE": WOOD, "FRAME": WOOD, "SECTION": STEEL, "STEEL": STEEL}
 _COLOURS = {"GRIND": SOFT, "MARK": MARK}
 _SCALES = (2.0, 2.5, 5.0, 10.0)  # ISO 5455, and 1:2.5, which it allows between
 
@@ -195,17 +195,15 @@ def _join_lines(axes: Axes, tile: _Tile) -> None:
 def _draw(axes: Axes, view: View, *, with_measures: bool, scale: float) -> None:
     """Draw a view; the axes clip it to the page."""
     for stroke in sorted(view.strokes, key=lambda one: one.layer not in ("HANDLE", "FRAME")):
-        if stroke.closed:
-            fill = _FILLS.get(stroke.layer, "none")
+        if stroke.layer == "TANG":  # hidden in the handle, or between its scales (ISO 128: dashed)
+            axes.add_patch(Polygon(stroke.points, fill=False, ec=INK, lw=0.5, ls="--"))
+        elif stroke.closed:
+            fill = "white" if stroke.hole else _FILLS.get(stroke.layer, "none")
             axes.add_patch(Polygon(stroke.points, fc=fill, ec=INK, lw=0.7, joinstyle="miter"))
         else:
             xs, ys = zip(*stroke.points, strict=True)
             dashes = (0, (6, 2, 1, 2)) if stroke.layer == "MARK" else "-"
             axes.plot(xs, ys, color=_COLOURS.get(stroke.layer, INK), lw=0.6, ls=dashes)
-    if any(stroke.layer == "TANG" for stroke in view.strokes):
-        for stroke in view.strokes:
-            if stroke.layer == "TANG":
-                axes.add_patch(Polygon(stroke.points, fill=False, ec=SOFT, lw=0.6, ls="--"))
     for one in view.circles:
         axes.add_patch(Circle(one.middle, one.radius_mm, fc="white", ec=INK, lw=0.6))
     for (x, y), words in view.labels:

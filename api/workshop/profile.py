@@ -52,9 +52,12 @@ class Profile:
         """
         geometry = library("shapely")
         cut = self.polygon.intersection(geometry.box(low_mm, -1.0, high_mm, self.height_mm + 1))
-        if cut.geom_type != "Polygon" or cut.is_empty:
+        parts = [cut] if cut.geom_type == "Polygon" else list(getattr(cut, "geoms", ()))
+        # a shoulder along the cut leaves a line beside the piece
+        pieces = [one for one in parts if one.area]
+        if len(pieces) != 1 or pieces[0].geom_type != "Polygon":
             raise OutlineRefused(f"between x {low_mm:g} and {high_mm:g} mm the outline is not one piece")
-        moved = geometry.affinity.translate(cut, -low_mm, 0)
+        moved = geometry.affinity.translate(pieces[0], -low_mm, 0)
         return Profile(geometry.geometry.polygon.orient(moved))
 
 

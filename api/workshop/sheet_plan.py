@@ -6,7 +6,7 @@ from typing import Literal
 
 from api.workshop.outline_file import Corner2D
 
-Layer = Literal["BLADE", "TANG", "HEAD", "HANDLE", "FRAME", "PIN", "GRIND", "SECTION", "MARK"]
+Layer = Literal["BLADE", "TANG", "HEAD", "HANDLE", "FRAME", "PIN", "GRIND", "SECTION", "STEEL", "MARK"]
 OUTLINE_LAYER: dict[str, Layer] = {"knife": "BLADE", "axe": "HEAD", "folding saw": "BLADE", "bow saw": "BLADE"}
 _ROOM_MM = 9.0  # judged: room round a view for its measures
 _LETTER_MM = 1.3  # judged: width of a letter on paper
@@ -14,11 +14,12 @@ _LETTER_MM = 1.3  # judged: width of a letter on paper
 
 @dataclass(frozen=True)
 class Stroke:
-    """A line of a view, or an outline where it is closed [mm]."""
+    """A line of a view, or an outline where it is closed [mm]; a hole is what is cut out of the outline before it."""
 
     layer: Layer
     points: tuple[Corner2D, ...]
     closed: bool = True
+    hole: bool = False
 
 
 @dataclass(frozen=True)

@@ -1,11 +1,21 @@
 """The views of a tool on its workshop sheet, by its form."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
-from math import cos, pi, sin
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from math import sqrt
 
 from api.workshop.outline_file import Corner2D
 from api.workshop.sheet_plan import Circled, Layer, MeasureLine, Stroke, View, figure_text
+from api.workshop.tang_steel import (
+    blade_corners,
+    cutout_slots,
+    pin_holes,
+    pin_places,
+    rounded_corners,
+    steel_corners,
+    without_twins,
+)
 from catalog.bench.design import Design
 from catalog.bench.tolerance import Process, Tolerance, tolerances
 from catalog.drawings.axe_drawing import POLL_MM, AxeDrawing
@@ -15,8 +25,6 @@ from catalog.drawings.saw_drawing import BowSawDrawing, FoldingSawDrawing, SawBl
 
 _ENLARGED = 2.0  # sections are drawn at twice life size (ISO 5455)
 _LINE_MM = 8.0  # judged: from one line of measures to the next
-_SPLINE_POINTS = 121  # judged: corners of a tip; its area is then right to a few parts in a hundred thousand
-_ARC_PARTS = 12  # judged: chords of a quarter of a rounded corner
 _SECTION_GAP_MM = 25.0  # judged: room between two sections for their words
 
 
@@ -43,7 +51,7 @@ def views_of(design: Design, process: Process) -> list[View]:
     drawing = design.drawing
     if isinstance(drawing, KnifeDrawing):
         side, above = _knife_side(drawing, figures), _knife_spine(drawing, figures)
-        return [_stacked(side, above), _knife_sections(drawing, figures)]
+        return [_stacked(side, above), _knife_steel(drawing, figures), _knife_sections(drawing, figures)]
     if isinstance(drawing, AxeDrawing):
         return [_axe_side(drawing, figures), _handle_section(drawing.handle, figures)]
     if isinstance(drawing, FoldingSawDrawing):
@@ -59,7 +67,7 @@ def _stacked(upper: View, lower: View) -> View:
         return place[0], place[1] + down
 
     both = View(f"{upper.title}; {lower.title}")
-    below = [Stroke(one.layer, tuple(moved(place) for place in one.points), one.closed) for one in lower.strokes]
+    below = [replace(one, points=tuple(moved(place) for place in one.points)) for one in lower.strokes]
     both.strokes = [*upper.strokes, *below]
     both.circles = [*upper.circles, *lower.circles]
     both.labels = [*upper.labels, *((moved(place), words) for place, words in lower.labels)]
@@ -91,8 +99,8 @@ def _knife_side(knife: KnifeDrawing, figures: _Figures) -> View:
     blade, handle = knife.blade, knife.handle
     view = View("side view")
     drop, half, tang = blade.width_mm / 2, handle.width_mm / 2, knife.tang_width_mm / 2
-    outline = tuple((x, y - drop) for x, y in blade.outline_mm(points=_SPLINE_POINTS))
-    view.strokes.append(Stroke("BLADE", _without_twins(outline)))
+    outline = blade_corners(knife)
+    view.strokes.append(Stroke("BLADE", outline))
     view.strokes.append(_box("TANG", (-knife.tang_length_mm, -tang), (0, tang)))
     view.strokes.append(_box("HANDLE", (-handle.length_mm, -half), (0, half)))
     if blade.ricasso_mm:
@@ -103,10 +111,7 @@ def _knife_side(knife: KnifeDrawing, figures: _Figures) -> View:
     ground = [(x, blade.edge_at(x) + blade.ground_mm - drop) for x in reached if blade.width_at(x) > blade.ground_mm]
     if len(ground) > 1:
         view.strokes.append(Stroke("GRIND", tuple(ground), closed=False))
-    radii = [pin.diameter_mm / 2 for pin in knife.pins for _ in range(pin.count)]
-    for place, radius in enumerate(radii, start=1):
-        middle = (-handle.length_mm * place / (len(radii) + 1), 0.0)
-        view.circles.append(Circled("PIN", middle, radius))
+    view.circles += [Circled("PIN", (x, 0.0), across / 2) for x, across in pin_places(knife)]
     below = min(-half, min(y for _, y in outline))
     tip_y = next(y for x, y in outline if x == max(place for place, _ in outline))
     first, second = below - _LINE_MM, below - 2 * _LINE_MM
@@ -154,9 +159,31 @@ def _knife_side(knife: KnifeDrawing, figures: _Figures) -> View:
     return view
 
 
-def _without_twins(points: tuple[Corner2D, ...]) -> tuple[Corner2D, ...]:
-    """Return the corners of an outline, none of them twice in a row."""
-    return tuple(one for one, before in zip(points, (points[-1], *points[:-1]), strict=True) if one != before)
+def _knife_steel(knife: KnifeDrawing, figures: _Figures) -> View:
+    """Return the steel in one piece, as it is cut and drilled before the grind: the edge below."""
+    half, end = knife.tang_width_mm / 2, -knife.tang_length_mm
+    view = View("the steel in one piece")
+    view.strokes.append(Stroke("STEEL", steel_corners(knife)))
+    slots, holes = cutout_slots(knife), pin_holes(knife)
+    view.strokes += [Stroke("STEEL", one.corners, hole=True) for one in slots]
+    view.circles += [Circled("STEEL", (x, 0.0), across / 2) for x, across in holes]
+    text = figures.text("handle.length_mm", -end) if knife.tang.length_mm is None else figure_text(-end)
+    below = min(-half, min(y for _, y in blade_corners(knife))) - _LINE_MM
+    _along(view, end, 0, feet=(-half, -half), at=below, text=text)
+    _across(view, -half, half, feet=(end, end), at=end - _LINE_MM, text=figure_text(2 * half))
+    places = [0.0, *(x for x, _ in holes)]
+    for right, left in pairwise(places):
+        foot = half if right == 0 else 0.0
+        _along(view, left, right, feet=(0, foot), at=half + _LINE_MM, text=figure_text(right - left))
+    if slots:
+        last = slots[-1]
+        beside = (last.left_mm + last.right_mm) / 2
+        at = half + 2 * _LINE_MM
+        text = figure_text(last.right_mm - last.left_mm)
+        _along(view, last.left_mm, last.right_mm, feet=(last.width_mm / 2, last.width_mm / 2), at=at, text=text)
+        tall = last.width_mm / 2
+        _across(view, -tall, tall, feet=(beside, beside), at=beside, text=figure_text(last.width_mm))
+    return view
 
 
 def _stations(knife: KnifeDrawing) -> list[tuple[str, float]]:
@@ -194,15 +221,26 @@ def _knife_sections(knife: KnifeDrawing, figures: _Figures) -> View:
     for letter, x in _stations(knife):
         profile = blade.profile_mm(x)
         sides = [(left + t / 2, y) for y, t in profile] + [(left - t / 2, y) for y, t in reversed(profile)]
-        view.strokes.append(Stroke("SECTION", _without_twins(tuple(sides))))
+        view.strokes.append(Stroke("SECTION", without_twins(sides)))
         wide, thick = blade.width_at(x), blade.spine_at(x)
         _across(view, 0, wide, feet=(left, left), at=left - thick / 2 - 4, text=figure_text(wide))
         words = f"{letter}-{letter}\n{x:.0f} from the handle\nspine {figure_text(thick)}"
         words += f"\nedge {figure_text(blade.edge_mm)},\n{figure_text(blade.edge_angle_deg)} degrees in all"
         view.labels.append(((left + thick / 2 + 2, wide * 0.6), words))
         left += _SECTION_GAP_MM + thick
-    _add_handle_section(view, knife.handle, (left + knife.handle.thickness_mm / 2, knife.handle.width_mm / 2), figures)
+    middle = (left + knife.handle.thickness_mm / 2, knife.handle.width_mm / 2)
+    _add_handle_section(view, knife.handle, middle, figures)
+    thick, tall = blade.spine_mm / 2, min(knife.tang_width_mm / 2, _half_height(knife.handle, blade.spine_mm / 2))
+    steel = [(middle[0] + a * thick, middle[1] + b * tall) for a, b in ((-1, -1), (1, -1), (1, 1), (-1, 1))]
+    view.strokes.append(Stroke("SECTION", tuple(steel)))
     return view
+
+
+def _half_height(handle: HandleDrawing, aside_mm: float) -> float:
+    """Return half the height of a handle's section, so far aside of its middle [mm]."""
+    round_mm = handle.corner_mm
+    past = max(0.0, aside_mm - handle.thickness_mm / 2 + round_mm)
+    return handle.width_mm / 2 - round_mm + sqrt(max(0.0, round_mm**2 - past**2))
 
 
 def _handle_section(handle: HandleDrawing, figures: _Figures) -> View:
@@ -216,23 +254,13 @@ def _add_handle_section(view: View, handle: HandleDrawing, middle: Corner2D, fig
     """Add the mean section of a handle: its thickness runs along x, its width along y."""
     x, y = middle
     half, tall, round_mm = handle.thickness_mm / 2, handle.width_mm / 2, handle.corner_mm
-    corners = _rounded_corners(half, tall, round_mm)
-    view.strokes.append(Stroke("SECTION", _without_twins(tuple((x + a, y + b) for a, b in corners))))
+    corners = rounded_corners(half, tall, round_mm)
+    view.strokes.append(Stroke("HANDLE", tuple((x + a, y + b) for a, b in corners)))
     text = figures.text("handle.thickness_mm", handle.thickness_mm)
     _along(view, x - half, x + half, feet=(y, y), at=y - tall - 6, text=text)
     text = figures.text("handle.width_mm", handle.width_mm)
     _across(view, y - tall, y + tall, feet=(x, x), at=x - half - 5, text=text)
-    view.labels.append(((x - 0.7 * half, y), f"handle\ncorners R {figure_text(round_mm)}"))
-
-
-def _rounded_corners(half: float, tall: float, round_mm: float) -> list[Corner2D]:
-    """Return the corners of a rectangle round the origin, rounded [mm]."""
-    found = []
-    for quarter, (a, b) in enumerate(((1, 1), (-1, 1), (-1, -1), (1, -1))):
-        for i in range(_ARC_PARTS + 1):
-            turn = pi / 2 * (quarter + i / _ARC_PARTS)
-            found.append((a * (half - round_mm) + round_mm * cos(turn), b * (tall - round_mm) + round_mm * sin(turn)))
-    return found
+    view.labels.append(((x + half + 2, y), f"handle\ncorners R {figure_text(round_mm)}"))
 
 
 def _axe_side(axe: AxeDrawing, figures: _Figures) -> View:

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from api.workshop.sheet_plan import figure_text
+from api.workshop.tang_steel import cutout_mm2, cutout_slots, pin_places
 from catalog.bench.design import Design
 from catalog.bench.rating import Rating
 from catalog.bench.tolerance import Process, tolerances
@@ -105,10 +106,32 @@ def _of_knife(knife: KnifeDrawing) -> list[str]:
         + (f", {figure_text(knife.tang.cutout_pct)} % of it drilled or milled away" if knife.tang.cutout_pct else "")
         + f"; handle of {knife.handle.material}.",
     ]
+    found += _cutouts(knife)
     found += [f"{pin.count} pins of {pin.material}, {figure_text(pin.diameter_mm)} mm." for pin in knife.pins]
     found += [f"{one.name}: {figure_text(one.mass_g)} g at x = {figure_text(one.x_mm)} mm." for one in knife.fittings]
     if knife.sheath is not None:
         found.append(f"Sheath of {knife.sheath.material}, {figure_text(knife.sheath.thickness_mm)} mm.")
+    return found
+
+
+def _cutouts(knife: KnifeDrawing) -> list[str]:
+    """Return where the cutouts and holes of a tang are drawn, and what steel is left beside them."""
+    slots, found = cutout_slots(knife), list[str]()
+    if pin_places(knife):
+        found.append("Pins stand evenly along the handle: the drawing states no places.")
+    if slots:
+        rim = (knife.tang_width_mm - slots[0].width_mm) / 2
+        number = f"{len(slots)} slots" if len(slots) > 1 else "1 slot"
+        even = (1 - knife.tang.cutout_pct / 100) * knife.tang_width_mm / 2
+        found.append(
+            f"Cutout of the tang: {number}, {figure_text(slots[0].width_mm)} mm wide, corners R "
+            f"{figure_text(slots[0].corner_mm)} mm, with {rim:.1f} mm of steel either side. Strength is worked out "
+            f"with {even:.1f} mm either side all along."
+        )
+    drawn = sum(one.area_mm2 for one in slots)
+    if drawn < 0.999 * cutout_mm2(knife):
+        share = 100 * drawn / (knife.tang_length_mm * knife.tang_width_mm)
+        found.append(f"Only {share:.0f} % fits between the pins and the rims: the piece comes out heavier.")
     return found
 
 
@@ -173,6 +196,7 @@ def _of_saw(saw: FoldingSawDrawing | BowSawDrawing) -> list[str]:
             f"Handle of {saw.handle.material}, slot {figure_text(saw.slot_mm)} mm, "
             f"{figure_text(saw.handle_hollow_pct)} % hollow; pivot, lock and screws {figure_text(saw.hardware_g)} g."
         )
+        found.append("The drawing states no pivot hole, no lock and no heel of the blade: detail them before you cut.")
     else:
         frame = saw.frame
         wall = "solid" if frame.wall_mm is None else f"wall {figure_text(frame.wall_mm)} mm"

@@ -7,7 +7,7 @@ from pydantic import Field, model_validator
 
 from catalog.bench.load_case import BatonBlow, PryingLoad, check_loads, fitted_blow, fitted_prying
 from catalog.drawings.axe_drawing import AxeDrawing, axe_body
-from catalog.drawings.knife import KnifeDrawing, knife_body
+from catalog.drawings.knife import KnifeDrawing, knife_body, sheath_mass_g
 from catalog.drawings.saw_drawing import BowSawDrawing, FoldingSawDrawing, bow_saw_mass_g, folding_saw_body
 from catalog.equipment.tool import Id, Word
 from catalog.making.drawn_cost import making_bill
@@ -32,6 +32,13 @@ def bare_mass_g(drawing: Shape) -> float:
     if isinstance(drawing, AxeDrawing):
         return axe_body(drawing).mass_g
     return folding_saw_body(drawing).mass_g if isinstance(drawing, FoldingSawDrawing) else bow_saw_mass_g(drawing)
+
+
+def cover_mass_g(drawing: Shape) -> float:
+    """Return the mass of the sheath or mask of a drawing [g], 0 where it has none."""
+    if isinstance(drawing, KnifeDrawing):
+        return sheath_mass_g(drawing)
+    return 0.0 if isinstance(drawing, FoldingSawDrawing) else drawing.mask_mass_g
 
 
 class Design(Drawing):

@@ -3,14 +3,14 @@
 from dataclasses import dataclass
 from typing import Literal
 
-from catalog.bench.design import Design
+from catalog.bench.design import Design, cover_mass_g
 from catalog.bench.design_upkeep import upkeep
 from catalog.bench.feasibility import LimitFinding, LimitName, limit_findings
 from catalog.bench.strength import assess
 from catalog.bench.strength_report import StrengthReport
 from catalog.drawings.axe_drawing import AxeDrawing, axe_body, is_two_handed
 from catalog.drawings.handle import GripFinding, HandleDrawing, check_grip, warnings_of
-from catalog.drawings.knife import KnifeDrawing, knife_body, knife_kind, sheath_mass_g
+from catalog.drawings.knife import KnifeDrawing, knife_body, knife_kind
 from catalog.drawings.rigid_body import RigidBody
 from catalog.drawings.saw_drawing import BowSawDrawing, FoldingSawDrawing, bow_saw_mass_g, folding_saw_body
 from catalog.drawings.steel import Toughness, toughness_of
@@ -140,7 +140,7 @@ def _knife(knife: KnifeDrawing, design: Design, ledger: Ledger) -> _Findings:
         kind=design.kind or knife_kind(knife, ledger),
         body=body,
         mass_g=body.mass_g,
-        cover_g=sheath_mass_g(knife),
+        cover_g=cover_mass_g(knife),
         edge_mm=knife.blade.edge_length_mm,
         packed_mm=knife.overall_mm,
         handle=knife.handle,
@@ -159,7 +159,7 @@ def _axe(axe: AxeDrawing, ledger: Ledger) -> _Findings:
         kind="axe" if is_two_handed(axe, ledger) else "hatchet",
         body=body,
         mass_g=body.mass_g,
-        cover_g=axe.mask_mass_g,
+        cover_g=cover_mass_g(axe),
         edge_mm=axe.bit_width_mm,
         packed_mm=axe.handle.length_mm,
         handle=axe.handle,
@@ -174,7 +174,7 @@ def _folding_saw(saw: FoldingSawDrawing) -> _Findings:
         kind="folding saw",
         body=body,
         mass_g=body.mass_g,
-        cover_g=0.0,
+        cover_g=cover_mass_g(saw),
         edge_mm=saw.blade.length_mm,
         packed_mm=saw.packed_mm,
         handle=saw.handle,
@@ -188,7 +188,7 @@ def _bow_saw(saw: BowSawDrawing) -> _Findings:
         kind="bucksaw" if saw.takes_down else "bow saw",
         body=None,
         mass_g=bow_saw_mass_g(saw),
-        cover_g=saw.mask_mass_g,
+        cover_g=cover_mass_g(saw),
         edge_mm=saw.blade.length_mm,
         packed_mm=saw.blade.length_mm,
         handle=None,

@@ -44,6 +44,20 @@ class DesignLimits(Form):
             self.tip_deflection_mm is None or strength.tip_deflection_mm <= self.tip_deflection_mm
         )
 
+    def rooms(self, candidate: Candidate) -> list[float]:
+        """Return how far a design lies within each limit that is set, as a share of it; of the margin as it is.
+
+        What a design has no figure for lies beyond its limit by one.
+        """
+        strength = candidate.rating.strength
+        found = [] if self.margin is None else [(candidate.margin or 0.0) - self.margin]
+        above = [
+            (None if strength is None else strength.slenderness, self.slenderness),
+            (None if strength is None else strength.tip_deflection_mm, self.tip_deflection_mm),
+            (candidate.price, self.price),
+        ]
+        return found + [-1.0 if value is None else 1 - value / most for value, most in above if most]
+
 
 @dataclass(frozen=True)
 class Sweep:

@@ -31,8 +31,9 @@ from solver.makers.best_design_answer import (
     StockDesign,
     TriedDesign,
 )
-from solver.makers.design_search import DesignSearch, SearchRange, spread_front
-from solver.makers.weighed_design import MEASURE_DECIMALS, TripWithout, Weighed, bare_trip, free_prefix, rooms, weighed
+from solver.makers.design_search import DesignSearch, Kits, RoomAt, SearchRange, spread_front
+from solver.makers.kit_room import KitRoom
+from solver.makers.weighed_design import MEASURE_DECIMALS, TripWithout, Weighed, bare_trip, free_prefix, weighed
 from solver.needs.knife import originals
 from solver.needs.question import tools_of_trip
 from solver.populations.drawn_trip import drawn_trips
@@ -85,10 +86,8 @@ class _Asked:
     def search(
         self, ranges: Sequence[SearchRange], fixed: Mapping[str, float], *, effort: Effort, ends: Effort
     ) -> DesignSearch:
-        """Return a search over some of the measures, others fixed, that ends with an effort.
-
-        Each kit may cost what `effort` says.
-        """
+        """Return a search over some measures, others fixed, that ends with `ends`; a kit costs at most `effort`."""
+        trips = [one.trip for one in self.trips]
 
         def go_on() -> None:
             effort.go_on()
@@ -102,14 +101,19 @@ class _Asked:
                 self.trips,
                 loosened(self.free),
                 self.limits,
-                prefix=free_prefix(self.design, [one.trip for one in self.trips]),
+                prefix=free_prefix(self.design, trips),
                 effort=effort,
                 go_on=go_on,
             )
 
-        spare = partial(rooms, self.trips, loosened(self.free), self.limits, effort=effort, go_on=go_on)
-        few = len(self.trips) <= _FEW_TRIPS
-        return DesignSearch(ranges, weigh, self.loss, lambda one: one.others_g(self.trips), spare if few else None)
+        room = KitRoom(self.design, loosened(self.free), self.limits, effort, go_on)
+
+        def beside(one: Weighed, kits: Kits) -> RoomAt | None:
+            found = room.beside(one.rating, trips, kits, farther=kits != one.others)
+            return None if found is None else lambda point: found.at({**point, **fixed})
+
+        few = beside if len(trips) <= _FEW_TRIPS else None
+        return DesignSearch(ranges, weigh, self.loss, lambda one: one.others_g(self.trips), few)
 
     def loss(self, one: Weighed) -> float:
         """Return what the search makes least."""
@@ -276,8 +280,8 @@ def _start(design: Design, ranges: Sequence[SearchRange]) -> dict[str, float]:
     found = {}
     for one in ranges:
         value = value_at(form, one.field)
-        middle = (one.low + one.high) / 2
-        found[one.field] = middle if value is None else min(one.high, max(one.low, float(value)))
+        drawn = (one.low + one.high) / 2 if value is None else float(value)
+        found[one.field] = min(one.high, max(one.low, drawn))
     return found
 
 
@@ -326,9 +330,8 @@ def _holding(best: Weighed, asked: _Asked) -> Iterable[HeldBy]:
         end = "low" if share < _AT_AN_END else "high" if share > 1 - _AT_AN_END else None
         if end is not None:
             name, unit = measure_words(one.field)
-            text = (
-                f"{name.capitalize()} stands at the {end} end of its range, {f'{getattr(one, end):g} {unit}'.strip()}."
-            )
+            stands = f"{getattr(one, end):g} {unit}".strip()
+            text = f"{name.capitalize()} stands at the {end} end of its range, {stands}."
             yield HeldBy(kind="range", name=one.field, text=text)
 
 

@@ -1,10 +1,11 @@
-"""The search for the best measures: designs spread evenly, short looks in the best basins, descents along the limits.
+"""The search for the best measures: designs spread evenly, descents beside each of the best kits, then evolution.
 
 A basin is all designs whose kits carry other tools of one mass: between basins grams fall in steps.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field
@@ -33,15 +34,25 @@ _LOOKS, _LOOK_SHARE = 3, 0.06
 _APART = 0.15
 # judged: other tools as heavy as those of a kit are the same basin [g]
 _SAME_G = 0.5
+# judged: how far beyond a limit, in its steps, a design lies that is brought back within it
+_HAIR = 0.02
 # a penalty beyond any grams, below that of a broken limit
 _LEFT_BASIN = 1e5
-# judged: later every third restart begins elsewhere and wider, with twice the designs of a generation
+# judged: later every second restart begins elsewhere and wider, with twice the designs of a generation
 _MORE_EACH_RESTART = 2
 _MOST_RESTARTS = 40
-# judged: iterations of a descent along the limits, its steps of difference in shares of a range, and its share of tries
-_DESCENTS, _DIFFERENCE, _DESCENT_SHARE = 15, 0.01, 0.12
-# judged: how far back towards its start a design is tried that lies a hair beyond a limit
-_BACK = (0.0, 0.002, 0.005, 0.01, 0.02, 0.05, 0.1)
+# judged: the share of the tries that a restart may use before designs are made lighter again
+_RESTART_SHARE = 0.15
+# judged: iterations of a descent along the limits, its steps of difference in shares of a range, and when it ends
+_DESCENTS, _DIFFERENCE, _SETTLED = 20, 1e-3, 1e-4
+# judged: a design drawn beside a kit that is known counts as a fifth of one whose lightest kit is searched for
+_OF_A_TRY = 0.2
+# judged: kits beside which designs are made lighter before all else, and the share of the tries for that
+_MOST_KITS, _KITS_SHARE = 8, 0.6
+# judged: how far back towards its start a design is tried: one within its limits, and one that lies a hair beyond
+_AT_ONCE, _BACK = (0.0, 0.001), (0.0, 0.001, 0.003, 0.01)
+# judged: so many of the best kits take turns, so many descents each, in every round
+_IN_TURN, _STARTS = 3, 2
 # judged: designs of a front that a reader looks at
 _MOST_POINTS = 30
 
@@ -50,6 +61,8 @@ class _Enough(Exception):
     """A descent has used its tries, or left what can be drawn."""
 
 
+Kits = tuple[tuple[str, ...], ...]
+RoomAt = Callable[[Mapping[str, float]], tuple[float, list[float]] | None]
 Weigh = Callable[[Sequence[Mapping[str, float]]], list[Weighed]]
 
 
@@ -79,19 +92,25 @@ class DesignSearch:
         weigh: weighs designs at points; what it raises ends the search, with what was tried kept.
         loss: what is made least.
         others_g: what the kits with a design weigh without it [g]. It falls in steps, as kits lose tools.
-        bounds: how far a design that can be drawn lies within each limit, and within the basin of kits whose other
-            tools weigh so much [g]: all 0 or more where it does; None where the trips are too many.
+        beside: returns what tells of measures the mass of the design [g] and how far it lies within its limits and
+            within what is asked of it beside the other tools of a design's kits, all 0 or more where it keeps them.
+            None where it can't be told of those kits. The field is None where the trips are too many.
         tried: every design in the order in which it was tried.
         best: the one of least loss, the first of equals.
+        drawn: how many designs were drawn beside kits that are known.
+        descended: other tools of kits beside which designs were made lighter, and the least loss
+            that a descent came to.
     """
 
     ranges: Sequence[SearchRange]
     weigh: Weigh
     loss: Callable[[Weighed], float]
     others_g: Callable[[Weighed], float]
-    bounds: Callable[[Weighed, float], list[float]] | None
+    beside: Callable[[Weighed, Kits], RoomAt | None] | None
     tried: list[Weighed] = field(default_factory=list)
     best: Weighed | None = None
+    drawn: int = 0
+    descended: dict[Kits, float] = field(default_factory=dict)
 
     def at(self, points: Sequence[Mapping[str, float]]) -> list[Weighed]:
         """Weigh designs and keep them."""
@@ -107,7 +126,7 @@ class DesignSearch:
         self.tried += found
 
     def run(self, start: Mapping[str, float], tries: int, *, seed: int, near: bool = False) -> None:
-        """Search until so many designs were tried: spread first, then looks in the best basins, then from the best.
+        """Search until so many designs were tried: spread first, then beside the best kits, then from the best.
 
         Args:
             start: the measures by field, where nothing was tried yet; else the search begins from the best.
@@ -120,76 +139,127 @@ class DesignSearch:
         Source: Hansen 2016, The CMA Evolution Strategy: A Tutorial (from memory); the library is its author's.
         """
         rng = np.random.default_rng(seed)
-        end = len(self.tried) + tries
+        begin = self._spent
+        end = begin + tries
         first = np.array([one.share(start[one.field]) for one in self.ranges])
         if len(self.ranges) == 1:
             return self._line(first, tries)
-        descent = round(_DESCENT_SHARE * tries)
         if not near:
             self._spread_tries(min(round(_SPREAD_SHARE * tries), _MOST_SPREAD * len(self.ranges)), seed)
-            self._looks(round(_LOOK_SHARE * tries), descent, end, rng)
+            if self.beside is None:
+                self._looks(round(_LOOK_SHARE * tries), end, rng)
+        self._beside_kits(begin + _KITS_SHARE * tries)
         begun: list[Weighed] = []
         size = 0
         for restart in range(_MOST_RESTARTS):
-            if len(self.tried) >= end or self.best is None:
+            if self._spent >= end or self.best is None:
                 return None
-            if restart % 3 == 0 and self.bounds is not None and self.best.allowed:
-                self._descend(self.best, min(end, len(self.tried) + descent))
-                continue
-            wide = restart % 3 == 2
+            self._again(end, rng)
+            wide = restart % 2 == 1
             begun.append(self._elsewhere(begun) if wide else self.best)
             strategy = _strategy(self._shares(begun[-1]), _FIRST_STEP if wide else _NEAR_STEP, size, rng)
             size = _MORE_EACH_RESTART * strategy.popsize if wide else size
-            self._generations(strategy, end, self.loss)
+            self._generations(strategy, min(end, self._spent + _RESTART_SHARE * tries), self.loss)
+            self._beside_kits(end)
         return None
 
-    def _looks(self, tries: int, descent: int, end: int, rng: np.random.Generator) -> None:
-        """Search shortly in each of the best basins for a lighter design, then descend along its limits."""
+    @property
+    def _spent(self) -> float:
+        """How many tries are used up."""
+        return len(self.tried) + _OF_A_TRY * self.drawn
+
+    def _looks(self, tries: int, end: float, rng: np.random.Generator) -> None:
+        """Search shortly in each of the best basins for a lighter design."""
         begun: list[Weighed] = []
         for _ in range(_LOOKS):
             start = self._elsewhere(begun)
             begun.append(start)
-            within, so_far = self._within(start), len(self.tried)
-            self._generations(_strategy(self._shares(start), _NEAR_STEP, 0, rng), min(end, so_far + tries), within)
-            if self.bounds is not None and start.allowed:
-                self._descend(min([start, *self.tried[so_far:]], key=within), min(end, len(self.tried) + descent))
+            strategy = _strategy(self._shares(start), _NEAR_STEP, 0, rng)
+            self._generations(strategy, min(end, self._spent + tries), self._within(start))
 
-    def _descend(self, start: Weighed, end: int) -> None:
-        """Make a design lighter along its limits and the edge of its basin, where most light designs lie.
+    def _beside_kits(self, end: float, most: int = _MOST_KITS) -> None:
+        """Make designs lighter beside the other tools of kits: of the best kits so far, then of those with one less."""
+        if self.beside is None:
+            return
+        for _ in range(most):
+            found = self._next_kits()
+            if found is None or self._spent >= end:
+                return
+            start, kits = found
+            self._descend(start, kits, end)
+
+    def _again(self, end: float, rng: np.random.Generator) -> None:
+        """Make designs lighter once more beside the best kits in turn: from the best design, then from any."""
+        if self.beside is None or self.best is None:
+            return
+        ranked = sorted(self.descended, key=lambda kits: self.descended[kits])[:_IN_TURN]
+        starts = [one for one in self.tried if one.candidate is not None]
+        for place in range(_STARTS * len(ranked)):
+            if self._spent >= end:
+                return
+            start = starts[int(rng.integers(len(starts)))] if place else self.best
+            self._descend(start, ranked[place % len(ranked)], end)
+
+    def _next_kits(self) -> tuple[Weighed, Kits] | None:
+        """Return the best design beside whose kits none was made lighter so far, and their other tools.
+
+        Every second time these are the kits of the best design with one tool less, as long as there are such.
+        """
+        if self.best is not None and self.best.others is not None and len(self.descended) % 2:
+            for trip, ids in enumerate(self.best.others):
+                for one in ids:
+                    less = tuple(name for name in ids if name != one)
+                    kits = (*self.best.others[:trip], less, *self.best.others[trip + 1 :])
+                    if kits not in self.descended:
+                        return self.best, kits
+        known = (one for one in self.tried if one.allowed and one.others is not None)
+        fresh = (one for one in known if one.others not in self.descended)
+        best = min(fresh, key=self.loss, default=None)
+        return None if best is None or best.others is None else (best, best.others)
+
+    def _descend(self, start: Weighed, kits: Kits, end: float) -> None:
+        """Make a design lighter along its limits and along what is asked of it beside other tools.
 
         Source: sequential least squares programming, Kraft 1988 (from memory); the library is scipy.
         """
-        basin_g, known = self.others_g(start) + _SAME_G, dict[bytes, tuple[Weighed, list[float]]]()
-        assert self.bounds is not None
-        measured = self.bounds
-        most = len(measured(start, basin_g))
+        assert self.beside is not None
+        least = self.descended.setdefault(kits, math.inf)
+        room = self.beside(start, kits)
+        if room is None:
+            return
+        known = dict[bytes, tuple[float, list[float]]]()
 
-        def at(shares: Any) -> tuple[Weighed, list[float]]:
+        def at(shares: Any) -> tuple[float, list[float]]:
             key = np.asarray(shares).tobytes()
             if key not in known:
-                if len(self.tried) >= end:
+                if self._spent >= end:
                     raise _Enough
-                (one,) = self.at([self._point(shares)])
-                rooms = [] if one.candidate is None else measured(one, basin_g)
-                if len(rooms) != most:
+                self.drawn += 1
+                found = room(self._point(shares))
+                if found is None or (known and len(found[1]) != len(next(iter(known.values()))[1])):
                     raise _Enough
-                known[key] = one, rooms
+                known[key] = found
             return known[key]
 
         first = self._shares(start)
         # in shares of the first mass
         scale = start.packed_g
         with suppress(_Enough):
-            found = import_module("scipy.optimize").minimize(
-                lambda shares: at(shares)[0].packed_g / scale,
+            import_module("scipy.optimize").minimize(
+                lambda shares: at(shares)[0] / scale,
                 first,
                 method="SLSQP",
                 bounds=[(0, 1)] * len(self.ranges),
                 constraints={"type": "ineq", "fun": lambda shares: np.array(at(shares)[1])},
-                options={"maxiter": _DESCENTS, "eps": _DIFFERENCE, "ftol": 1e-5},
+                options={"maxiter": _DESCENTS, "eps": _DIFFERENCE, "ftol": _SETTLED},
             )
-            left = max(1, end - len(self.tried))
-            self.at([self._point(found.x + back * (first - found.x)) for back in _BACK[:left]])
+        so_far = len(self.tried)
+        for beyond, backs in ((0.0, _AT_ONCE), (_HAIR, _BACK)):
+            kept = [(mass, key) for key, (mass, rooms) in known.items() if min(rooms, default=0.0) >= -beyond]
+            if kept:
+                last = np.frombuffer(min(kept)[1])
+                self.at([self._point(last + back * (first - last)) for back in backs])
+        self.descended[kits] = min([least, *(self.loss(one) for one in self.tried[so_far:])])
 
     def _within(self, start: Weighed) -> Callable[[Weighed], float]:
         """Return a loss that keeps to a basin: to designs whose kits carry no heavier other tools than a start's do."""
@@ -221,9 +291,9 @@ class DesignSearch:
         """Return how far two designs lie apart, in shares of the ranges."""
         return float(np.linalg.norm(self._shares(one) - self._shares(other)))
 
-    def _generations(self, strategy: Any, end: int, loss: Callable[[Weighed], float]) -> None:
+    def _generations(self, strategy: Any, end: float, loss: Callable[[Weighed], float]) -> None:
         """Run generations of a strategy until it has converged or enough was tried."""
-        while len(self.tried) < end and not strategy.stop():
+        while self._spent < end and not strategy.stop():
             shares = strategy.ask()
             found = self.at([self._point(one) for one in shares])
             strategy.tell(shares, [loss(one) for one in found])

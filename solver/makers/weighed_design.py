@@ -4,24 +4,23 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
-import numpy as np
 from pydantic import ValidationError
 
 from catalog.bench.design import Design
-from catalog.bench.design_limit import Looser, loosened
+from catalog.bench.design_limit import Looser
 from catalog.bench.design_measure import tied
-from catalog.bench.feasibility import LIMIT_NAMES, LimitFinding
-from catalog.bench.rating import rate
+from catalog.bench.feasibility import LimitFinding
+from catalog.bench.rating import Rating, rate
 from catalog.bench.variation import Candidate
-from catalog.equipment.tool import TASKS
 from solver.answers.allowance import lightest_known
 from solver.answers.gap import let_off, missing_must, unmet
 from solver.answers.sweep import DesignLimits, Sweep
 from solver.forms.effort import Effort
 from solver.forms.trip import Trip
 from solver.needs.case_builder import grams
+from solver.needs.knife import originals
 from solver.needs.question import question_of
 
 # judged: as fine as a workshop measures [mm, deg, g, %]
@@ -30,8 +29,6 @@ MEASURE_DECIMALS = 2
 _WORTH_A_TRIP = 5000.0
 # judged: how much grams lost count on trips whose kit is lighter without the design, to lead the search there
 _LEAD = 0.02
-# judged: a design may have to do up to twice as much, told to a part in a thousand by two grids
-_FARTHEST, _GRIDS, _GRID = math.log(2), 2, 32
 # penalties beyond any grams: a drawing that breaks limits, and one that can't be drawn
 _BROKEN, _UNDRAWN = 1e6, 1e9
 
@@ -96,6 +93,20 @@ class Weighed:
         if self.candidate is None or self.broken > 0:
             return math.inf
         return _kit_g(asked, self.trips) - self.packed_g
+
+    @property
+    def rating(self) -> Rating:
+        """Its rating; only of one that can be drawn."""
+        assert self.candidate is not None
+        return self.candidate.rating
+
+    @property
+    def others(self) -> tuple[tuple[str, ...], ...] | None:
+        """The other tools of its kits, trip by trip; None where a kit is missing."""
+        if self.candidate is None or not self.trips or any(here.mass_g is None for here in self.trips):
+            return None
+        own = self.candidate.rating.tool.id
+        return tuple(tuple(sorted(set(originals(here.ids)) - {own})) for here in self.trips)
 
     @property
     def packed_g(self) -> float:
@@ -203,86 +214,8 @@ def _rated(design: Design, values: Mapping[str, float], name: str) -> Candidate 
 def _broken(candidate: Candidate, looser: Looser, limits: DesignLimits) -> float:
     """Return by how many of their steps a design breaks its limits, added up; 0 where it keeps all."""
     steps = sum(_beyond(one) for one in candidate.rating.checks if one.limit not in looser)
-    return steps if limits.allow(candidate) else steps + 1.0 + _beyond_own(candidate, limits)
-
-
-def rooms(
-    asked: Sequence[TripWithout],
-    looser: Looser,
-    limits: DesignLimits,
-    one: Weighed,
-    others_g: float,
-    *,
-    effort: Effort,
-    go_on: Callable[[], None],
-) -> list[float]:
-    """Return how far a design lies within each of its limits, in their steps, and within what a kit asks of it.
-
-    All are 0 or more where it keeps its limits and its kits carry no heavier other tools than so.
-
-    Args:
-        asked: the trips.
-        looser: limits that designs need not keep.
-        limits: limits of the caller.
-        one: a design that can be drawn.
-        others_g: mass of the other tools over all, by weight [g].
-        effort: what each solve may cost.
-        go_on: called before each solve; what it raises ends the search.
-    """
-    assert one.candidate is not None
-    found = []
-    for check in one.candidate.rating.checks:
-        if check.limit not in looser and check.value is not None:
-            found += [] if check.low is None else [(check.value - check.low) / check.step]
-            found += [] if check.high is None else [(check.high - check.value) / check.step]
-    lacking = _lacking(one, asked, others_g, effort=effort, go_on=go_on)
-    return [*found, -_beyond_own(one.candidate, limits), -lacking]
-
-
-def _lacking(
-    one: Weighed, asked: Sequence[TripWithout], others_g: float, *, effort: Effort, go_on: Callable[[], None]
-) -> float:
-    """Return by how much more a design must do, so that its kits carry no heavier other tools [log of a factor].
-
-    Below 0 where it may do less. Scores and largest diameters go by the factor together.
-    """
-    assert one.candidate is not None
-    low, high = -_FARTHEST, _FARTHEST
-    for _ in range(_GRIDS):
-        logs = np.linspace(low, high, _GRID + 1)
-        rows = [_doing_more(one.candidate, math.exp(log), number) for number, log in enumerate(logs)]
-        batches = [Sweep(trip.trip, rows, DesignLimits(), loosened(LIMIT_NAMES)) for trip in asked]
-        left, right = 0, _GRID
-        while right > left:
-            middle = (left + right) // 2
-            go_on()
-            kits = [_with_one(batch, rows[middle].rating.tool.id, effort=effort) for batch in batches]
-            enough = _kit_g(asked, kits) - one.packed_g <= others_g
-            left, right = (left, middle) if enough else (middle + 1, right)
-        low, high = float(logs[max(0, left - 1)]), float(logs[left])
-    return high
-
-
-def _doing_more(candidate: Candidate, factor: float, number: int) -> Candidate:
-    """Return a design whose scores and largest diameters are so many times as high, at the same mass."""
-    tool = candidate.rating.tool
-    more = {field: factor * getattr(tool, field) for task in TASKS for field in (f"{task}_score", f"{task}_max_mm")}
-    more |= {f"{task}_score_{end}": None for task in TASKS for end in ("low", "high")}
-    row = tool.model_copy(update={**more, "id": f"{tool.id}-{number}"})
-    return replace(candidate, rating=replace(candidate.rating, tool=row))
-
-
-def _beyond_own(candidate: Candidate, limits: DesignLimits) -> float:
-    """Return how far a design lies beyond the limits of the caller, as shares that lead the search back."""
-    strength = candidate.rating.strength
-    lacking = 0.0 if limits.margin is None else limits.margin - (candidate.margin or 0.0)
-    over = [
-        (None if strength is None else strength.slenderness, limits.slenderness),
-        (None if strength is None else strength.tip_deflection_mm, limits.tip_deflection_mm),
-        (candidate.price, limits.price),
-    ]
-    excess = [value / most - 1 for value, most in over if value is not None and most]
-    return sum(max(0.0, one) for one in (lacking, *excess))
+    beyond = sum(max(0.0, -room) for room in limits.rooms(candidate))
+    return steps if limits.allow(candidate) else steps + 1.0 + beyond
 
 
 def _beyond(check: LimitFinding) -> float:

@@ -14,19 +14,29 @@ from solver.answers.sweep import DesignLimits
 from solver.forms.trip import Trip
 from solver.makers.weighed_design import bare_trip, weighed
 
+# invented: an axe earns its place on it
+POLES = {
+    "name": "Invented: two people cut poles for a shelter on eight cold days",
+    "people": 2,
+    "nights": 8,
+    "air_c": -15,
+    "tasks": [{"task": "split", "diameter_mm": 110, "per_day": 8}, {"task": "chop", "diameter_mm": 70, "per_day": 8}],
+    "limits": {"work_min_per_day": 45},
+}
+TRIPS = example_trips() | {"poles": POLES}
 CASES = {
     "long-knife": ("stream-survey", ("drawing.blade.length_mm", 140, 240), ("drawing.blade.spine_mm", 3, 6)),
     "folding-saw": ("stream-survey", ("drawing.blade.length_mm", 180, 230), ("drawing.blade.width_mm", 20, 45)),
-    "belt-axe": ("deep-winter", ("drawing.head_mass_g", 200, 1200), ("drawing.handle.length_mm", 250, 600)),
+    "belt-axe": ("poles", ("drawing.head_mass_g", 200, 1200), ("drawing.handle.length_mm", 250, 600)),
 }
-OF_TWO, OF_ALL = 400, 3_000
+OF_TWO, OF_ALL = 400, 400
 
 
 def of_grid(name: str, many: int) -> tuple[float, float]:
     """Least grams of a kit with a design of a grid, and with the best that the search finds along the same measures."""
     trip_name, *measures = CASES[name]
     design = Design.model_validate(design_examples()[name])
-    trip = Trip.model_validate(example_trips()[trip_name])
+    trip = Trip.model_validate(TRIPS[trip_name])
     side = round(many**0.5)
     effort = Effort(answer_seconds=36_000, seconds=36_000)
     asked = [bare_trip(trip, 1, effort=effort)]
@@ -61,7 +71,7 @@ def main() -> None:
         grid, found = of_grid(name, asked.grid)
         print(f"{name}: grid of {asked.grid}: {grid:g} g, search of {OF_TWO}: {found:g} g", flush=True)
         design = Design.model_validate(design_examples()[name])
-        trip = Trip.model_validate(example_trips()[CASES[name][0]])
+        trip = Trip.model_validate(TRIPS[CASES[name][0]])
         runs = [grams(design, trip, tries=OF_ALL, seed=seed) for seed in range(1, asked.starts + 1)]
         told = f"seed 1 {runs[0]:g} g, best of {len(runs)} {min(runs):g} g"
         print(f"{name}: all measures, {OF_ALL} tries: {told}", flush=True)

@@ -79,6 +79,17 @@ def test_trips_of_a_table_are_asked_by_their_weights(tmp_path: Path, capsys: pyt
     assert "row 2: weight is" in capsys.readouterr().err
 
 
+def test_a_table_of_trips_may_be_in_us_units(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A foot is 304.8 mm, so four inches are 101.6 mm (international inch)."""
+    told = []
+    for inches, said in (("4", ["--inputs", "us"]), ("101.6", [])):
+        table = tmp_path / "trips.csv"
+        table.write_text(f"saw_mm\n{inches}\n", encoding="utf-8")
+        assert main(["adoption", written(tmp_path, body()), "--json", "--trips", str(table), *said]) == OK
+        told.append(json.loads(capsys.readouterr().out))
+    assert told[0] == told[1]
+
+
 def test_a_population_beside_the_file_takes_the_place_of_its_trips(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
@@ -171,6 +182,20 @@ def test_ounces_stand_beside_grams_but_not_beside_shares() -> None:
     told = kit_of(body(count=2), address=f"{ADDRESS}?units=us")
     assert told["mass_oz"] == pytest.approx(told["mass_g"] / 28.349523125, abs=0.01)
     assert "within_50_oz" not in told
+
+
+def test_a_print_in_us_units_tells_masses_in_ounces_and_shares_as_they_are(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The maps are printed, each cell of five trips or more, as the answer has them."""
+    asked = body(count=40)
+    assert main(["adoption", written(tmp_path, asked), "--units", "us"]) == OK
+    told = capsys.readouterr().out
+    assert "% within 50 g" in told and "within 50 g (oz)" not in told and "g (oz)" in told
+    maps = kit_of(asked, address=ADDRESS)["maps"]
+    counted = sorted(cell["trips"] for one in maps for cell in one["cells"] if cell["trips"] >= 5)
+    printed = " ".join(told.split("Who wants it, by ", 1)[1].split("Notes")[0].replace("│", " ").split())
+    assert sorted(int(one) for one in re.findall(r": (\d+) trips", printed)) == counted
 
 
 def test_forms_are_what_the_library_takes() -> None:

@@ -17,6 +17,7 @@ from waiting import LONG_S
 
 from api.cli.command import main
 from api.examples.catalog_bodies import HUT
+from api.examples.question_examples import short_adoption
 from api.http.preference import preferred_wait_s, prefers_async
 from api.questions.registry import ROWS
 from solver import Effort, Trip, plan
@@ -58,6 +59,7 @@ def test_every_question_is_answered_later_as_it_is_now(tmp_path: Path) -> None:
     asked += [
         ("/v1/kits?units=us", {"json": KIT}),
         ("/v1/kits/sure.svg", {"json": {"trip": LEAST, "sure": {"draws": 64}}}),
+        ("/v1/designs/adoption-map.svg", {"json": short_adoption()}),
         ("/v1/kits/batch", {"content": f"{json.dumps(KIT)}\n{{}}\n".encode(), "headers": LINES}),
         ("/v1/sheet/trips", {"content": b"split_mm\r\n140\r\nx\r\n", "headers": TABLE}),
         ("/v1/sheet/trips.csv?fields=kit.mass_g", {"content": b"split_mm,kit.mass_g\r\n", "headers": TABLE}),

@@ -1,12 +1,13 @@
 """Workshop sheets: the DXF read in again weighs the same, the PDF is life size, and every measure stands on both."""
 
 import io
+import math
 import re
 import zlib
 
 import ezdxf
 import pytest
-from shapely import Polygon
+from shapely import MultiPoint, Polygon, box
 
 from api.endpoints.designs import typical_designs
 from api.examples.invented import design_examples
@@ -16,8 +17,10 @@ from api.workshop.outline_reader import read_design
 from api.workshop.pdf_sheet import sheet_pdf
 from api.workshop.sheet_plan import OUTLINE_LAYER
 from api.workshop.sheet_views import views_of
+from api.workshop.tang_steel import blade_corners, cutout_mm2, cutout_slots, pin_holes
 from catalog.bench.design import Design, bare_mass_g
 from catalog.bench.tolerance import PROCESSES
+from catalog.drawings.knife import KnifeDrawing
 from catalog.drawings.saw_drawing import BowSawDrawing, FoldingSawDrawing
 from catalog.making.making_caution import making_cautions
 
@@ -49,6 +52,45 @@ def test_a_dxf_read_in_again_weighs_the_same(design: Design) -> None:
     assert bare_mass_g(found.design.drawing) == pytest.approx(bare_mass_g(design.drawing), rel=1e-3)
     if isinstance(design.drawing, FoldingSawDrawing | BowSawDrawing):
         assert design.drawing.blade.area_mm2 == pytest.approx(outside.area, rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    "design",
+    [one for one in (*typical_designs(), *DESIGNS.values()) if isinstance(one.drawing, KnifeDrawing)],
+    ids=lambda one: one.id,
+)
+def test_the_steel_in_one_piece_read_in_again_weighs_the_same(design: Design) -> None:
+    """Blade, tang, pin holes and cutouts within 0.1 %; the tang less its cutout has the area that the mass counts."""
+    knife = design.drawing
+    assert isinstance(knife, KnifeDrawing)
+    written = sheet_dxf(design, process="by hand", heed=unhurried)
+    form = ReadingForm(layer="STEEL", from_mm=knife.tang_length_mm)
+    found = read_design(written, "dxf", like=design, form=form, heed=unhurried)
+    assert bare_mass_g(found.design.drawing) == pytest.approx(bare_mass_g(knife), rel=1e-3)
+    tang_mm2 = knife.tang_length_mm * knife.tang_width_mm
+    cut_mm2 = sum(Polygon(one.corners).area for one in cutout_slots(knife))
+    assert cut_mm2 == pytest.approx(tang_mm2 * knife.tang.cutout_pct / 100, rel=1e-6)
+    holes_mm2 = sum(math.pi * across**2 / 4 for _, across in pin_holes(knife))
+    whole_mm2 = Polygon(blade_corners(knife)).area + tang_mm2 - cut_mm2 - holes_mm2
+    assert found.outline.area_mm2 == pytest.approx(whole_mm2, rel=1e-3)
+
+
+@pytest.mark.parametrize("cutout_pct", [0.5, 5, 25, 45, 60])
+def test_cutouts_leave_steel_round_pins_and_at_the_rims(cutout_pct: float) -> None:
+    """At least 3 mm (judged); what does not fit is told on the sheet, which says that the piece comes out heavier."""
+    design = DESIGNS["light-knife"].varied({"drawing.tang.cutout_pct": cutout_pct})
+    knife = design.drawing
+    assert isinstance(knife, KnifeDrawing)
+    half, end = knife.tang_width_mm / 2 - 3 + 1e-6, -knife.tang_length_mm
+    room = box(end + 3, -half, -3, half).difference(
+        MultiPoint([(x, 0) for x, _ in pin_holes(knife)]).buffer(6 / 2 + 3 - 1e-6)
+    )
+    slots = [Polygon(one.corners) for one in cutout_slots(knife)]
+    assert all(room.contains(one) for one in slots)
+    fits = sum(one.area for one in slots) >= 0.999 * cutout_mm2(knife)
+    text = "\n".join(one.dxf.text for one in drawn(design).modelspace().query("TEXT"))
+    assert ("fits between the pins" in text) is not fits
+    assert fits is (cutout_pct < 45)
 
 
 def test_a_dxf_is_in_millimetres_with_dimensions_that_measure_themselves() -> None:

@@ -14,7 +14,8 @@ from catalog.bench.design_measure import tied, usual_measures
 from solver import BestDesignAnswer, Effort, Population, best_design, sweep
 from solver.answers.sweep import DesignLimits
 from solver.forms.trip import Trip
-from solver.makers.weighed_design import bare_trip, rooms, weighed
+from solver.makers.kit_room import KitRoom
+from solver.makers.weighed_design import bare_trip, weighed
 from solver.populations.drawn_trip import drawn_trips
 
 LONG = design_examples()["long-knife"]["drawing"]
@@ -185,15 +186,22 @@ def test_the_picture_of_the_front_tells_its_designs() -> None:
     assert "Ringed: the one that saves most" in picture
 
 
-def test_rooms_tell_what_an_exact_kit_tells() -> None:
-    """All are 0 or more just where a design keeps its limits and its kit has no heavier other tools."""
+def test_room_beside_a_kit_tells_what_exact_kits_tell() -> None:
+    """All are 0 or more just where a design keeps its limits and the other tools of the kit do with it."""
     effort, design = Effort(), Design.model_validate(design_examples()["belt-axe"])
-    trips = [bare_trip(Trip.model_validate(example_trips()["deep-winter"]), 1, effort=effort)]
+    trip = Trip.model_validate(example_trips()["deep-winter"])
+    trips = [bare_trip(trip, 1, effort=effort)]
     heads = [{"drawing.head_mass_g": head, "drawing.handle.length_mm": 400.0} for head in (250.0, 320.0, 380.0, 600.0)]
     tried = weighed(design, heads, trips, {}, DesignLimits(), prefix="axe", effort=effort, go_on=lambda: None)
-    basin_g = min(one.others_g(trips) for one in tried) + 1
-    told = [
-        min(rooms(trips, {}, DesignLimits(), one, basin_g, effort=effort, go_on=lambda: None)) >= 0 for one in tried
+    best = min((one for one in tried if one.others), key=lambda one: one.others_g(trips))
+    assert best.candidate is not None and best.others is not None
+    room = KitRoom(design, {}, DesignLimits(), effort, lambda: None)
+    beside = room.beside(best.candidate.rating, [trip], best.others, farther=False)
+    assert beside is not None
+    found = [beside.at(one) for one in heads]
+    assert [one is not None and min(one[1]) >= 0 for one in found] == [
+        one.allowed and one.others_g(trips) <= best.others_g(trips) for one in tried
     ]
-    assert told == [one.allowed and one.others_g(trips) <= basin_g for one in tried]
-    assert set(told) == {True, False}
+    masses = [one.packed_g for one in tried]
+    assert [one[0] for one in found if one is not None] == pytest.approx(masses, abs=0.1)
+    assert room.beside(best.candidate.rating, [trip], [[]], farther=False) is None

@@ -1,0 +1,167 @@
+"""What kits ask of a design beside their other tools: how far it reaches at each task, and how soon the day is done.
+
+Between kits grams fall in steps. Within one kit the mass of a design and these figures change smoothly with its
+measures, so that a descent can follow them.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+from pydantic import ValidationError
+
+from catalog.bench.design import Design, bare_mass_g, cover_mass_g
+from catalog.bench.design_limit import Looser, loosened
+from catalog.bench.design_measure import tied
+from catalog.bench.feasibility import LIMIT_NAMES
+from catalog.bench.rating import Rating, rate
+from catalog.bench.variation import Candidate
+from catalog.equipment.tool import MOST_SCORE, TASKS, Tool
+from solver.answers.sweep import DesignLimits, Sweep
+from solver.forms.effort import Effort
+from solver.forms.trip import Trip
+from solver.model.case import Case
+from solver.model.day_work import usable, workload
+from solver.needs.knife import originals
+
+_REACHES = (*(f"{task}_max_mm" for task in TASKS), "turned_max_mm")
+_SCORES = tuple(f"{task}_score" for task in TASKS)
+_NAME = "design"
+# judged: how many times as far a design may come to reach, where a kit is to lose a tool by it
+_FARTHEST = 4.0
+_TENTHS = 10  # a row of the catalog tells reach to 0.1 mm
+_LEAST_MM = 0.1
+# judged: what stands for a day that can't be done, as the logarithm of a share
+_NOT_DONE = -0.5
+
+
+@dataclass(frozen=True)
+class _Ask:
+    """What the kit of one trip asks: the trip with the other tools alone, and the least reach of the design [mm]."""
+
+    trip: Trip
+    needed_mm: Mapping[str, float]
+
+
+@dataclass(frozen=True)
+class KitRoom:
+    """What is asked of designs: their own limits, and what the kits of some trips leave to them.
+
+    Attributes:
+        design: what stays the same.
+        looser: limits that designs need not keep.
+        limits: limits of the caller.
+        effort: what each day of work may cost.
+        go_on: called before each design; what it raises ends the search.
+        asks: what the kits ask.
+    """
+
+    design: Design
+    looser: Looser
+    limits: DesignLimits
+    effort: Effort
+    go_on: Callable[[], None]
+    asks: tuple[_Ask, ...] = field(default=())
+
+    def beside(
+        self, rating: Rating, trips: Sequence[Trip], kits: Sequence[Sequence[str]], *, farther: bool
+    ) -> KitRoom | None:
+        """Return the room beside the other tools of kits; None where no such design makes them cover their trips.
+
+        Args:
+            rating: a design; where it does more than a kit asks, the kit asks what is left of that.
+            trips: the trips.
+            kits: other tools of the kit of each trip.
+            farther: whether the design may come to reach farther than it does.
+        """
+        asks = []
+        for trip, ids in zip(trips, kits, strict=True):
+            alone = trip.model_copy(update={"only": list(dict.fromkeys(originals(ids)))})
+            start = _reaches(rating)
+            if farther:
+                start = {name: _FARTHEST * reach for name, reach in start.items()}
+            needed = self._needed(alone, rating, start)
+            if needed is None:
+                return None
+            asks.append(_Ask(alone, needed))
+        return replace(self, asks=tuple(asks))
+
+    def at(self, point: Mapping[str, float]) -> tuple[float, list[float]] | None:
+        """Return the packed mass of the design with such measures [g], and how far it lies within each limit.
+
+        All are 0 or more where it keeps them. None where it can't be drawn. Nothing is rounded.
+        """
+        self.go_on()
+        try:
+            varied = self.design.varied({**tied(dict(point), self.design.model_dump()), "id": _NAME, "name": None})
+        except (ValidationError, KeyError, TypeError):
+            return None
+        rating = rate(varied)
+        found = self.limits.rooms(Candidate(dict(point), rating))
+        for check in rating.checks:
+            if check.limit not in self.looser and check.value is not None:
+                found += [] if check.low is None else [(check.value - check.low) / check.step]
+                found += [] if check.high is None else [(check.high - check.value) / check.step]
+        for ask in self.asks:
+            found += self._within(ask, rating)
+        return bare_mass_g(varied.drawing) + cover_mass_g(varied.drawing), found
+
+    def _within(self, ask: _Ask, rating: Rating) -> list[float]:
+        """Return how far a design lies within what a kit asks of it, as logarithms of shares."""
+        reaches = _reaches(rating)
+        needed = ask.needed_mm
+        found = [math.log(max(reaches[name], _LEAST_MM) / least) for name, least in needed.items() if least]
+        case = _case(ask.trip, _row(rating, {name: max(reaches[name], least) for name, least in needed.items()}))
+        if case is None or case.work_cap is None:
+            return [*found, *([] if case is not None else [_NOT_DONE])]
+        load = workload(case, usable(case, frozenset(range(case.tools))), effort=self.effort, shares=False)
+        return [*found, _NOT_DONE if load is None else math.log(case.work_cap / max(1, load.work))]
+
+    def _needed(self, trip: Trip, rating: Rating, start: Mapping[str, float]) -> dict[str, float] | None:
+        """Return the least reaches with which the other tools and the design do every job, in whatever time [mm].
+
+        One reach after the other is made as short as the others leave it. None where these do not suffice.
+        """
+        reaches = dict(start)
+        if not self._covers(trip, rating, reaches):
+            return None
+        for name in _REACHES:
+            low, high = 0, math.ceil(_TENTHS * reaches[name])
+            while low < high:
+                middle = (low + high) // 2
+                enough = self._covers(trip, rating, {**reaches, name: middle / _TENTHS})
+                low, high = (low, middle) if enough else (middle + 1, high)
+            reaches[name] = high / _TENTHS
+        return reaches
+
+    def _covers(self, trip: Trip, rating: Rating, reaches: Mapping[str, float]) -> bool:
+        """Tell whether a design of some reach does every job of a trip with the other tools, in whatever time."""
+        self.go_on()
+        case = _case(trip, _row(rating, reaches))
+        if case is None or (case.able[:, : case.tools].sum(axis=1) < case.backup).any():
+            return False
+        kit = usable(case, frozenset(range(case.tools)))
+        return workload(case, kit, effort=self.effort, shares=False) is not None
+
+
+def _reaches(rating: Rating) -> dict[str, float]:
+    """Return how far a design reaches at each task, unrounded [mm]; 0 where it does nothing."""
+    values = {one.name: one.value for one in rating.scores}
+    return {name: values.get(name, 0.0) for name in _REACHES}
+
+
+def _row(rating: Rating, reaches: Mapping[str, float]) -> Rating:
+    """Return a design with other reaches and its scores unrounded."""
+    values = {one.name: one.value for one in rating.scores}
+    scores = {name: min(MOST_SCORE, values.get(name, 0.0)) for name in _SCORES}
+    ends = {f"{name}_{end}": None for name in _SCORES for end in ("low", "high")}
+    row: Tool = rating.tool.model_copy(update={**scores, **ends, **reaches, "id": _NAME})
+    return replace(rating, tool=row)
+
+
+def _case(trip: Trip, rating: Rating) -> Case | None:
+    """Return the case of a trip with the other tools and a design; None where they can't meet all needs."""
+    case, gaps = Sweep(trip, [Candidate({}, rating)], DesignLimits(), loosened(LIMIT_NAMES)).met
+    return None if gaps else case
