@@ -61,12 +61,12 @@ def csv_answer(text: str, *, name: str, headers: dict[str, str] | None = None, b
 
 def takes_table(request: Request) -> bool:
     """Tell whether the address of a request takes a table as well."""
-    return _TABLES.fullmatch(f"{request.method} {request.url.path}") is not None
+    return _TABLES.fullmatch(f"{request.method} {request.scope['path']}") is not None
 
 
 def wanted_media(request: Request) -> str:
     """Return the media type of bodies at the address of a request."""
-    return _OWN_MEDIA.get(request.url.path, JSON)
+    return _OWN_MEDIA.get(request.scope["path"], JSON)
 
 
 async def _body_bytes(request: Request) -> bytes:

@@ -21,5 +21,7 @@ def shown_key(request: Request) -> _ShownKey | None:
     if given is not None:
         scheme, _, text = given.partition(" ")
         return _ShownKey(text.strip() if scheme.lower() == "bearer" else "", in_address=False)
-    in_address = request.query_params.get("key", "").strip() if request.url.path.startswith(_SHEETS) else ""
+    if not request.scope["path"].startswith(_SHEETS):
+        return None
+    in_address = request.query_params.get("key", "").strip()
     return _ShownKey(in_address, in_address=True) if in_address else None

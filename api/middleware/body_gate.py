@@ -14,6 +14,7 @@ from api.http.preference import prefers_async
 from api.http.problem_details import allowed_methods, problem, takes
 
 _WITH_BODY = ("POST", "PUT", "PATCH")
+_MOST_TAKEN = 1000  # judged: addresses that are remembered, some of which hold names of callers
 
 
 class Gate:
@@ -28,6 +29,7 @@ class Gate:
         self.most_held_bytes = max(most_held_bytes, max_body_bytes)
         self.held_bytes = 0  # of all bodies that are taken now
         self.patience_s = patience_s
+        self.taken = set[tuple[str, str]]()
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass one request through; what no address takes is left to the app, which says 404 or 405."""
@@ -54,10 +56,20 @@ class Gate:
         """Return the answer to OPTIONS, or the refusal of a body, or None where the app is to answer."""
         if request.method == "OPTIONS" and (methods := allowed_methods(request)):
             return Response(status_code=204, headers={"Allow": ", ".join(methods)})
-        if request.method not in _WITH_BODY or not takes(request, request.method):
+        if request.method not in _WITH_BODY or not self.takes(request):
             return None
         refusal = self.refusal(request)
         return None if refusal is None else problem(request, *refusal)
+
+    def takes(self, request: Request) -> bool:
+        """Tell whether some address takes a request; of the first such addresses it is remembered."""
+        at = request.method, request.scope["path"]
+        if at in self.taken:
+            return True
+        found = takes(request, request.method)
+        if found and len(self.taken) < _MOST_TAKEN:
+            self.taken.add(at)
+        return found
 
     def refusal(self, request: Request) -> tuple[int, str] | None:
         """Return status and reason where the headers already forbid this body."""
@@ -120,11 +132,9 @@ class _Body:
 
 async def _in_time(receive: Receive, seconds: float) -> Message:
     """Return the next message, or raise a 408 where it does not come in time."""
-    try:
-        with anyio.fail_after(seconds):
-            return await receive()
-    except TimeoutError as error:
-        raise HTTPException(408, "the body of the request did not arrive in time", {"Connection": "close"}) from error
+    with anyio.CancelScope(deadline=anyio.current_time() + seconds):
+        return await receive()
+    raise HTTPException(408, "the body of the request did not arrive in time", {"Connection": "close"})
 
 
 def _without_body(send: Send) -> Send:

@@ -110,11 +110,12 @@ def skyline(
         effort: where its time is over, the tools not met yet are kept.
     """
     lightest = np.argsort(mass, kind="stable")
-    unlike = np.array([bool((row != row[:1]).any()) for row in signature], dtype=bool)
-    signature = signature if unlike.all() else signature[unlike]
     if len(mass) <= ALL_AGAINST_ALL:
+        signature = signature[(signature != signature[:, :1]).any(axis=1)]
         few = _dominators_among(signature[:, lightest], ~unfit[lightest]) < wanted
         return np.sort(lightest[few | always[lightest]])
+    unlike = np.array([bool((row != row[:1]).any()) for row in signature], dtype=bool)
+    signature = signature if unlike.all() else signature[unlike]
     place = np.empty(len(mass))
     place[lightest] = np.arange(len(mass))
     rest = np.flatnonzero(~_repeated(signature, place, unfit, wanted) | always | unfit)

@@ -54,8 +54,10 @@ def within_budget(case: Case, *, dropping: bool = False) -> Case:
         return case
     work = case.work.copy()
     work[fixed] = np.where(late, NEVER, work[fixed])
-    slower = case.slower.chosen(work[case.slower.job, case.slower.worker] < NEVER)
-    return replace(case, work=work, slower=slower)
+    left = work[case.slower.job, case.slower.worker] < NEVER
+    if left.all():
+        return replace(case, work=work).as_mortal_as(case)
+    return replace(case, work=work, slower=case.slower.chosen(left))
 
 
 def at_mortal_jobs(case: Case, work: Ints) -> Bools:
