@@ -16,7 +16,7 @@ from solver.forms.quantity import decimal_of
 from solver.model.case import FIXED, Case, mass_of
 from solver.model.copies import copies_in, is_copy, last_copy, original_of
 from solver.model.day_work import Workload, unworn_ms, usable
-from solver.model.greedy_kit import robust_by_greed
+from solver.model.greedy_kit import promising_tools, robust_by_greed
 from solver.model.program import Program
 from solver.model.reduction import reduce
 from solver.needs.question import Question
@@ -31,6 +31,8 @@ from solver.siblings.grown_rest import GrownRest, KnownDays
 _FEW_NODES = 400  # judged: with firewood, by then the program has begun to pay
 _UNTIL_PRICES = 100  # judged: of kits met; a kit that bears a loss weighs more than one that need not
 _BY_BOUNDS = 8  # judged: sets that do too little told by bounds alone; by then it has begun to pay to grow them fully
+_REDUCING = 0.5  # judged: of the time; of a case that takes longer a kit is sought by greed
+_EACH = 20  # judged: tools at each job that stand out in one way, among which it is sought then
 _SEARCH = 0.5  # judged: of the time, for the search; the rest is for greed, and for what the kit does after a loss
 _TWO = 2  # carried tools, of which one may be lost
 
@@ -305,11 +307,15 @@ def robust_kit(
     """
     # Too slow for a whole day may do after a loss, when less is asked: only the limit's absence keeps every time.
     unlimited = case.capped(WORK.field, None)
-    small = reduce(unlimited, by_effort=False, spare=1, losses=True).capped(WORK.field, case.work_cap)
-    within = effort.portion(_SEARCH)
+    reducing = effort.portion(_REDUCING)
+    small = reduce(unlimited, by_effort=False, spare=1, losses=True, effort=reducing).capped(WORK.field, case.work_cap)
+    within, found = effort.portion(_SEARCH), None
+    if reducing.over:
+        small, found = small.keep(promising_tools(small, each=_EACH)), Found(Status.STOPPED, None, None)
     rest = AfterLoss(small, jobs, multiple, effort=within, known=known)
     search = RobustSearch(small, rest, effort=within)
-    found = None if effort.solver else search.by_enumeration(ties=ties, near=near)
+    if found is None and not effort.solver:
+        found = search.by_enumeration(ties=ties, near=near)
     if found is None:
         found = by_program(search, "mass", ties=ties, at_last=False)
     if found.kit is None and found.status is Status.STOPPED:

@@ -30,13 +30,14 @@ def ways_at(case: Case, job: int, has: Bools | None = None) -> list[Way]:
     found = [Way(*row) for row in np.array(fastest).T.tolist()]
     if not len(case.slower):
         return found
-    return sorted(found + [one for one in case.slower.at(job) if has is None or has[one.worker]])
+    return sorted(found + case.slower.at(job, has))
 
 
 def way_of(case: Case, job: int, worker: int, rank: int) -> Way:
     """Return a way in which a worker does a job, by its rank."""
     if rank:
-        return next(one for one in ways_at(case, job) if (one.worker, one.rank) == (worker, rank))
+        alone = np.arange(case.work.shape[1]) == worker
+        return next(one for one in ways_at(case, job, alone) if one.rank == rank)
     at = job, worker
     return Way(worker, rank, case.work.item(at), case.wear.item(at), case.kcal.item(at), case.part.item(at))
 

@@ -38,9 +38,10 @@ class SlowerWays:
         """Return their number."""
         return len(self.job)
 
-    def at(self, job: int) -> list[Way]:
-        """Return those at a job."""
-        here = self.chosen(self.job == job)
+    def at(self, job: int, has: Bools | None = None) -> list[Way]:
+        """Return those at a job, of all workers or of those that there are."""
+        which = self.job == job
+        here = self.chosen(which if has is None else which & has[self.worker])
         rank: dict[int, int] = {}
         found = []
         for worker, *figures in np.array((here.worker, here.work, here.wear, here.kcal, here.part)).T.tolist():

@@ -32,6 +32,7 @@ Against = Literal["minutes", "price"]
 MOST_POINTS = 500
 MOST_FRONT_NODES: Mapping[Against, int] = {"minutes": 100, "price": 1_000}  # judged: then point after point is sooner
 _EXACT = 2**50  # whole numbers below it add up without a loss in floats
+_FOR_REDUCING = 0.6  # judged: of the time; a case that takes longer is searched point by point
 _SHARE_OF_COVERS = 0.5  # judged: of the time that an answer has left
 _OF_COVERS = {GRAMS.field, MONEY.field, WORK.field}  # limits that a cover may have
 
@@ -182,10 +183,12 @@ def front_of(case: Case, *, against: Against, effort: Effort) -> _Front:
         effort: what each solve may cost.
     """
     if effort.solver is None:
-        small = reduce_together([case], priced=against == "price", effort=effort)[0]
+        reducing = effort.portion(_FOR_REDUCING)
+        small = reduce_together([case], priced=against == "price", effort=reducing)[0]
         search = Search(small, effort=effort, solver=None)
         found = _by_covers(search) if against == "price" else None
-        found = _by_tree(search, against) if found is None else found
+        if found is None and not reducing.over:
+            found = _by_tree(search, against)
         if found is not None and len(found) <= MOST_POINTS:
             return _Front([_point(case, search, one) for one in found], complete=True, checked=True)
     return _one_by_one(case, against=against, effort=effort)

@@ -89,3 +89,21 @@ def test_a_case_that_takes_most_of_the_time_to_reduce_is_left_to_greed(monkeypat
     found = choice.choose(case, effort=effort)
     assert (found.status, found.ids) == (Status.STOPPED, (case.ids[-1],))
     assert not effort.over
+
+
+def test_a_kit_that_bears_a_loss_is_left_to_greed_too(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Two of the saws, one of which may be lost; not proven, since the case took too long to reduce."""
+    now = [0.0]
+
+    def slow(case: Case, **_: object) -> Case:
+        now[0] += 0.7
+        return case
+
+    monkeypatch.setattr(robust, "reduce", slow)
+    monkeypatch.setattr(robust, "Tree", None)  # nothing is searched by it
+    monkeypatch.setattr(robust, "by_program", None)
+    case = saws_of(tasks=2, life=1e6)
+    effort = Effort(answer_seconds=1.0, clock=lambda: now[0]).begun()
+    found = robust.robust_kit(case, jobs=case.fixed, multiple=1.0, effort=effort)
+    assert (found.status, found.ids) == (Status.STOPPED, case.ids[-2:])
+    assert [loss.load is not None for loss in found.losses] == [True, True]
