@@ -210,20 +210,20 @@ def test_every_tool_can_be_drawn_taken_away_and_compared(opened: Open, server: S
 def test_a_figure_is_tried_over_a_range_by_keyboard_alone(opened: Open, server: Server) -> None:
     """The service's sweep, drawn to scale; the best is drawn on a press, undone and done again."""
     page = opened()
-    (knife, saw), ends = kept(page)["tools"], (3, 6)
+    (knife, saw), ends = kept(page)["tools"], (90, 200)
     trip = json.loads(httpx.get(f"{server.url}{page.evaluate(TABLES)}", timeout=LONG_S).text)["trips"][0]["trip"]
     row = server.ask("/v1/designs/score", saw)["tool"]
-    vary = [{"field": "drawing.blade.spine_mm", "low": ends[0], "high": ends[1], "steps": 12}]
+    vary = [{"field": "drawing.blade.length_mm", "low": ends[0], "high": ends[1], "steps": 12}]
     told = server.ask("/v1/designs/sweep", {"design": knife, "trip": trip | {"extra_tools": [row]}, "vary": vary})
     page.get_by_label("Figure", exact=True).focus()
-    page.keyboard.type("Spine at the h")
+    page.keyboard.type("Length, h")
     for end in ends:
         page.keyboard.press("Tab")
         page.keyboard.press("Control+a")
         page.keyboard.type(f"{end}")
     page.keyboard.press("Tab")
     page.keyboard.press("Enter")
-    best = told["best"]["values"]["drawing.blade.spine_mm"]
+    best = told["best"]["values"]["drawing.blade.length_mm"]
     expect(page.locator("#sweep [role=status]")).to_contain_text(f"a kit of {told['best']['mass_g']:.0f} g")
     holds = []
     for place in range(12):
@@ -233,21 +233,21 @@ def test_a_figure_is_tried_over_a_range_by_keyboard_alone(opened: Open, server: 
     expect(page.locator("#sweep .dot")).to_have_count(len(holds))
     assert len(holds) > len(told["front"])
     dots = page.locator("#sweep .dot:not(.beaten)").evaluate_all("all => all.map((dot) => dot.cx.baseVal.value)")
-    values = sorted(one["values"]["drawing.blade.spine_mm"] for one in told["front"])
+    values = sorted(one["values"]["drawing.blade.length_mm"] for one in told["front"])
     assert len(dots) == len(values) >= 3
     shares = [(dot - dots[0]) / (dots[-1] - dots[0]) for dot in dots]
     assert shares == pytest.approx([(one - values[0]) / (values[-1] - values[0]) for one in values], abs=0.01)
     assert faults_of_axe(page) == []
     page.keyboard.press("Tab")
     page.keyboard.press("Enter")
-    spine = page.get_by_label("Spine at the handle", exact=True)
-    expect(spine).not_to_have_value(f"{knife['drawing']['blade']['spine_mm']:g}")
-    assert kept(page)["tools"][0]["drawing"]["blade"]["spine_mm"] == best
+    length = page.get_by_label("Length, handle to tip", exact=True)
+    expect(length).not_to_have_value(f"{knife['drawing']['blade']['length_mm']:g}")
+    assert kept(page)["tools"][0]["drawing"]["blade"]["length_mm"] == best
     expect(page.locator("#sweep [role=status]")).to_contain_text("Try the range again.")
     page.get_by_role("button", name="Undo").press("Enter")
-    expect(spine).to_have_value(f"{knife['drawing']['blade']['spine_mm']:g}")
+    expect(length).to_have_value(f"{knife['drawing']['blade']['length_mm']:g}")
     page.get_by_role("button", name="Redo").press("Enter")
-    assert kept(page)["tools"][0]["drawing"]["blade"]["spine_mm"] == best
+    assert kept(page)["tools"][0]["drawing"]["blade"]["length_mm"] == best
 
 
 def test_the_picture_is_to_scale(opened: Open) -> None:
