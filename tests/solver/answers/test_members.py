@@ -85,7 +85,7 @@ def test_every_prover_finds_the_kit_of_full_enumeration(count: int, wood: bool) 
             found = None if choice.ids is None else tuple(sorted(originals(choice.ids)))
             expected = [kit.ids for kit in truth.kits] or [None]
             assert found in expected, (number, name, trip)
-    assert seen["kept"] >= count / 5 and seen["another"] >= count / 40 and seen["none"] >= count / 40, seen
+    assert seen["kept"] >= count / 5 and seen["another"] >= count / 60 and seen["none"] >= count / 40, seen
 
 
 @pytest.mark.parametrize("first", range(0, 60, 20))
