@@ -17,7 +17,8 @@ from solver.search.choice import choose
 pytestmark = pytest.mark.quick
 
 FRESH, DRAWS = 1024, 64
-SAWING = {"tasks": [{"task": "saw", "diameter_mm": 100, "per_day": 12}], "knife": "none"}
+OWN = {"id": "own-saw", "mass_g": 200, "saw_score": 5, "saw_score_low": 3.5, "saw_score_high": 7.143, "saw_max_mm": 200}
+SAWING = {"tasks": [{"task": "saw", "diameter_mm": 100, "per_day": 12}], "knife": "none", "tools": [OWN]}
 
 
 def both_draws(question: Question) -> tuple[JointDraws, JointDraws]:
@@ -33,17 +34,17 @@ def test_sawing_hangs_on_rate_pace_handling_and_the_saw() -> None:
     """
     question = question_of(Trip.model_validate(SAWING | {"assumptions": {"handling_cut": 0.0082, "rest_share": 0.0}}))
     draws, fresh = both_draws(question)
-    kit = question.case.kit(["folding-saw-240"])
+    kit = question.case.kit(["own-saw"])
     (tool,) = kit
     found = {one.figure: one for one in figures_that_matter(fresh, outcomes_of(fresh, kit), draws, [], tools=kit)}
     rate, pace = np.log(fresh.figure("saw_rate")).var(), np.log(fresh.figure("pace")).var()
     score = np.log(fresh.factors["saw"][:, tool]).var()
-    parts = {"saw_rate": rate, "pace": pace, "folding-saw-240.saw": score}
+    parts = {"saw_rate": rate, "pace": pace, "own-saw.saw": score}
     for name, part in parts.items():
         share = found[name].minutes
         assert share is not None
         assert share.index == pytest.approx(part / (rate + pace + score), abs=0.06)
-    assert (found["folding-saw-240.saw"].tool, found["folding-saw-240.saw"].task) == ("folding-saw-240", "saw")
+    assert (found["own-saw.saw"].tool, found["own-saw.saw"].task) == ("own-saw", "saw")
     assert sum(one.minutes.index for one in found.values() if one.minutes is not None) < 1.1
     assert {one for one in found if found[one].minutes} == set(parts)
 

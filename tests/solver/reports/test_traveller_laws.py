@@ -100,7 +100,7 @@ def test_wedges_open_nothing_that_no_carried_tool_can_start() -> None:
     """A round thicker than its tool splits is opened with wedges that the tool carves, in a cleft that it starts."""
     driven = 0
     for seed in range(160):
-        rng = Random(f"wedges {seed}")
+        rng = Random(f"law {seed}")
         trip = random_wood_trip(rng, fewest=3, most=6) | {"field_methods": True, "aim": "mass"}
         trip |= {"tasks": [{"task": "split", "diameter_mm": rng.choice((80, 100, 130, 200))}], "backup": "none"}
         trip |= {"detail": "kit"}

@@ -195,7 +195,7 @@ def test_the_next_kit_that_bears_a_loss_may_be_the_kit_with_one_tool_more() -> N
 def test_no_kit_bears_a_loss_and_is_lighter_than_the_first_that_is_told() -> None:
     """Among next kits the first that bears a loss weighs what `robust` weighs."""
     told = 0
-    for number in range(1, 24, 2):
+    for number in range(1, 48, 2):
         trip, first, wanted = enumerated(number)
         bearing = [kit.mass_cg for kit, better in wanted if "loss" in better]
         if bearing:

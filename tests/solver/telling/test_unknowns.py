@@ -6,15 +6,16 @@ import pytest
 from scipy.stats import binomtest
 
 from solver import Effort, Trip
+from solver.draws.figure_shares import FigureShare, FigureThatMatters
 from solver.draws.joint_draws import draws_of
 from solver.draws.kit_outcomes import KitOutcomes, outcomes_of
 from solver.forms.sure_answer import FigureMatters, SuggestedTrial
 from solver.needs.question import question_of
-from solver.telling.unknowns import told_draws, told_probability, unknowns_of
+from solver.telling.unknowns import told_draws, told_probability, unknowns_of, what_matters
 
 pytestmark = pytest.mark.quick
 
-SEED = 8  # of draws by which a score of a tool that is not chosen matters
+SEED = 8
 TRIP = {
     "tasks": [
         {"task": "saw", "diameter_mm": 110, "per_day": 24},
@@ -63,11 +64,25 @@ def test_each_figure_has_a_plain_sentence() -> None:
     )
     carving = by_id["carve_minutes"]
     assert f"below {carving.lower:.2g} minutes a piece" in carving.text
-    saw = by_id["folding-saw-240.saw"]
-    assert (saw.tool, saw.task, saw.minutes) == ("folding-saw-240", "saw", None)
-    assert saw.text.endswith("the grams of the lightest kit. It bears on which kit is the lightest, not on this one.")
     assert by_id["handling_cut"].text.startswith("Handling of a sawn or chopped cut: ")
     assert all(one.text[0].isupper() and one.text.endswith(".") and "  " not in one.text for one in matter)
+
+
+def test_a_score_of_a_tool_that_stays_home_bears_on_which_kit_is_lightest() -> None:
+    found = FigureThatMatters(
+        figure="folding-saw-240.saw",
+        tool="folding-saw-240",
+        task="saw",
+        minutes=None,
+        sufficing=None,
+        grams=FigureShare(index=0.2, low=0.1, high=0.3),
+        lower=5.5,
+        upper=6.5,
+        suffices=(0.9, 0.9, 0.9),
+    )
+    (saw,) = what_matters(question_of(Trip.model_validate(TRIP)), [found])
+    assert (saw.tool, saw.task, saw.minutes) == ("folding-saw-240", "saw", None)
+    assert saw.text.endswith("the grams of the lightest kit. It bears on which kit is the lightest, not on this one.")
 
 
 def test_each_trial_says_how_and_which_kit_then_goes() -> None:
