@@ -50,6 +50,8 @@ _AT_AN_END = 0.01
 _LITTLE_ROOM = 0.25
 # judged: over more trips grams fall in so many small steps that they are a slope
 _FEW_TRIPS = 3
+# judged: measures along which descents pay; along a knife's twelve evolution alone finds lighter ones in less time
+_FEW_MEASURES = 8
 # judged: halvings after which the end of a plateau is known to a sixtieth of the range
 _HALVINGS = 6
 MOST_DRAWN, USUAL_DRAWN = 100, 20  # judged: each design is weighed on each of them
@@ -112,7 +114,7 @@ class _Asked:
             found = room.beside(one.rating, trips, kits, farther=kits != one.others)
             return None if found is None else lambda point: found.at({**point, **fixed})
 
-        few = beside if len(trips) <= _FEW_TRIPS else None
+        few = beside if len(trips) <= _FEW_TRIPS and len(ranges) <= _FEW_MEASURES else None
         return DesignSearch(ranges, weigh, self.loss, lambda one: one.others_g(self.trips), few)
 
     def loss(self, one: Weighed) -> float:
