@@ -94,7 +94,7 @@ class DesignSearch:
         others_g: what the kits with a design weigh without it [g]. It falls in steps, as kits lose tools.
         beside: returns what tells of measures the mass of the design [g] and how far it lies within its limits and
             within what is asked of it beside the other tools of a design's kits, all 0 or more where it keeps them.
-            None where it can't be told of those kits. The field is None where the trips are too many.
+            None where it can't be told of those kits. The field is None where trips or measures are too many.
         tried: every design in the order in which it was tried.
         best: the one of least loss, the first of equals.
         drawn: how many designs were drawn beside kits that are known.
