@@ -10,6 +10,7 @@ Pound: 0.45359237 kg exactly, the international yard and pound agreement of 1959
 
 import pytest
 from oracle import Row
+from service import kit_of
 
 from solver import Trip, plan
 
@@ -87,6 +88,18 @@ def test_only_its_row_keeps_the_folding_knife_out() -> None:
     """With the same kind and a split score it would displace it: ability lives in the row."""
     able = FOLDING_KNIFE | {"split_score": 3, "split_max_mm": 170}
     assert ids(best([*TOOLS, able])) == {"folding-knife", "folding-saw"}
+
+
+@pytest.mark.parametrize(
+    ("tang", "exponent"),
+    [("full", 2.1), ("hidden", 2.1), ("none", 0.5), (None, 0.5)],  # judged: under a baton, and by its own blow
+)
+def test_only_a_blade_with_a_tang_goes_by_the_baton(tang: str | None, exponent: float) -> None:
+    """One cleft a minute at 100 mm and score 10/6, one round of 75 mm a day: a hatchet's head has no tang."""
+    tool = {"id": "a", "kind": "other", "mass_g": 500, "split_score": 10 / 6, "split_max_mm": 300, "tang": tang}
+    trip = {"tasks": [{"task": "split", "diameter_mm": 75}], "tools": [tool], "field_methods": False}
+    told = kit_of(trip | {"detail": "kit"})["needs"][0]["minutes_per_day"]
+    assert told == pytest.approx(0.75**exponent + 0.12, abs=1e-4)  # judged: 0.12 min to handle a round
 
 
 @pytest.mark.parametrize(
