@@ -33,6 +33,7 @@ Word = Annotated[
 ]
 
 TASKS = ("split", "saw", "carve", "chop")
+_TANGS = ("full", "hidden")  # what a baton drives against; none is no tang
 
 
 def _groups_of(value: Any) -> Any:
@@ -145,8 +146,9 @@ class Tool(PythonForm):
     )
     tang: Literal["full", "hidden", "none"] | None = Field(
         default=None,
-        description="Kind of tang of a blade; null = none, or unknown. A blade with a tang splits under a baton: its "
-        "time through thicker or thinner wood goes by `baton_exponent`.",
+        description="Kind of tang of a blade; none = it has none, as a folding knife or an axe; null = unknown. "
+        "A blade with a full or a hidden tang splits under a baton: its time through thicker or thinner wood goes by "
+        "`baton_exponent`.",
     )
     needs: _Groups = Field(
         default_factory=list,
@@ -235,7 +237,7 @@ class Tool(PythonForm):
     @property
     def batoned(self) -> bool:
         """Whether it splits under a baton: it has a score for it, and a blade with a tang."""
-        return self.tang is not None and self.split_score > 0
+        return self.tang in _TANGS and self.split_score > 0
 
     @property
     def cuts(self) -> bool:

@@ -188,15 +188,16 @@ def _limit_gaps(case: Case, kit: frozenset[int], load: Workload) -> list[Gap]:
         if value <= cap:
             continue
         told, most = case.told(limit, value), case.told_limit(limit)
-        does = limit.does.format(told)
-        gaps.append(_over_gap(limit, does, over=told - most, most=most))
+        gaps.append(_over_gap(limit, told, most))
     return gaps
 
 
-def _over_gap(limit: Limit, does: str, *, over: float, most: float) -> Gap:
-    """Return the gap of a limit that the kit goes over."""
-    text = f"The kit {does}: {as_told(over)} more than the limit of {limit.told(most)}."
+def _over_gap(limit: Limit, told: float, most: float) -> Gap:
+    """Return the gap of a limit that the kit goes over, with what it comes to."""
+    readable = limit.readable(told)
+    does = limit.does.format(readable)
+    text = f"The kit {does}: {as_told(readable - most)} more than the limit of {limit.told(most)}."
     if limit is MEMBERS:
         text = f"The kit {does}."
-    short_by = round(over, 6)
+    short_by = round(told - most, 6)
     return Gap(kind="limit", need=None, field=limit.field, short_by=short_by, unit=limit.unit, closest=None, text=text)

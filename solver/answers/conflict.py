@@ -12,7 +12,7 @@ from solver.forms.answer import ConflictMember
 from solver.forms.barring import BARS, Bar
 from solver.forms.effort import Effort
 from solver.forms.kit_answer import FactValue
-from solver.forms.limit import HELD, MEMBERS, Limit
+from solver.forms.limit import HELD, MEMBERS, WORK, Limit
 from solver.forms.quantity import as_told
 from solver.forms.trip import Trip
 from solver.needs.question import question_of
@@ -193,7 +193,9 @@ def _to_answer(member: _Member, trip: Trip, bare: Trip, *, effort: Effort) -> Co
     alone = _coverable(member.without(trip), effort=effort)
     amount = None if member.least is None else member.least(trip if alone else bare, effort)
     others = "the other limits allow" if alone else "with more limits dropped, those named here allow"
-    what = "this is dropped" if amount is None else f"this is {as_told(amount)} {member.unit}"
+    what = "this is dropped"
+    if amount is not None:
+        what = f"this is {as_told(WORK.readable(amount) if member.unit == WORK.unit else amount)} {member.unit}"
     if member.pointer == _MEMBERS and amount is not None:
         what = f"each member may carry {as_told(amount)} g more"
     text = f"{member.words[:1].upper()}{member.words[1:]}: {others} a kit if {what}."

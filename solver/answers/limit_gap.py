@@ -6,7 +6,7 @@ from math import ceil
 
 from solver.forms.kit_answer import Gap
 from solver.forms.limit import MEMBERS
-from solver.forms.quantity import DAY_DIGITS, as_told
+from solver.forms.quantity import DAY_DIGITS, as_told, up_to_tenth
 from solver.model.case import LIFE, TEETH, Case
 from solver.model.copies import original_of
 from solver.model.day_work import Workload, life_of, lives_taken
@@ -42,10 +42,11 @@ def _limit_gap(relief: Relaxation, others: Sequence[str]) -> Gap:
         text = WORN_OUT if relief.ruled_out else _UNTOLD_WEAR
         return Gap(kind="limit", need=None, field="life", short_by=None, unit="life", closest=None, text=text)
     limit, needed = relief.told_before, relief.told_needed
+    told = relief.limit.told(relief.limit.readable(needed))
     least = "the least that works" if relief.proven else "the least value found within the allowed effort"
     kept = f"{_listed(others)}. All other rules are kept." if others else "with all other rules kept."
     no_kit = "No kit" if relief.ruled_out else _NONE_FOUND
-    text = f"{no_kit} keeps {relief.limit.held_at(limit)}: {least} is {relief.limit.told(needed)}, {kept}"
+    text = f"{no_kit} keeps {relief.limit.held_at(limit)}: {least} is {told}, {kept}"
     if relief.limit is MEMBERS:
         more = f"{least} is {as_told(needed)} g more for each"
         text = f"{no_kit} can be shared out within what members carry: {more}, {kept}"
@@ -74,7 +75,7 @@ def life_gap(case: Case, kit: frozenset[int], load: Workload, text: str) -> Gap:
     short = {worn: lives - life_of(case, kit, *worn) for worn, lives in taken.items()}
     worst = sorted((worn for worn, lacking in short.items() if lacking > 0), key=lambda worn: (-short[worn], worn))
     told = [
-        f"{as_told(_lives(taken[tool, part]))} lives of the {'teeth' if part == TEETH else 'edge'} of "
+        f"{as_told(up_to_tenth(_lives(taken[tool, part])))} lives of the {'teeth' if part == TEETH else 'edge'} of "
         f"{original_of(case.ids[tool])}, which has {as_told(_lives(life_of(case, kit, tool, part)))}"
         for tool, part in worst[:_MOST_WORN]
     ]
@@ -101,7 +102,8 @@ def _gives_way(relief: Relaxation) -> str:
         return "without wear"
     if relief.limit is MEMBERS:
         return f"with {as_told(relief.told_needed)} g more for each member"
-    return f"with {relief.limit.told(relief.told_needed)} as the limit on {relief.limit.noun}"
+    told = relief.limit.told(relief.limit.readable(relief.told_needed))
+    return f"with {told} as the limit on {relief.limit.noun}"
 
 
 def _given_up(gap: Gap) -> str:

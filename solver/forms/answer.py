@@ -166,7 +166,8 @@ class ConflictMember(Output):
     """One of the user's limits that together allow no kit.
 
     `least` is the value of this limit from which all other limits allow a kit; where more of them than are listed
-    stand in the way, from which those listed do (`text` says so). It is null if the limit must be dropped.
+    stand in the way, from which those listed do (`text` says so). It is null if the limit must be dropped. Minutes in
+    `text` are rounded up to the tenth, so that they suffice as a limit.
     """
 
     pointer: str

@@ -193,7 +193,10 @@ class KitBrief(Output):
 
 
 class Gap(Output):
-    """A need or a limit that no allowed kit meets, how much is missing, and the closest tool."""
+    """A need or a limit that no allowed kit meets, how much is missing, and the closest tool.
+
+    `short_by` is exact; minutes in `text` are rounded up to the tenth, so that they suffice as a limit.
+    """
 
     kind: Literal["need", "limit", "reach"]
     need: str | None

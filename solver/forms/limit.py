@@ -17,6 +17,7 @@ from solver.forms.quantity import (
     Each,
     Quantity,
     as_told,
+    up_to_tenth,
 )
 
 _MEASURES = ("g", "min")  # units that stand behind a figure
@@ -68,6 +69,10 @@ class Limit:
     def told(self, value: float) -> str:
         """Return a value in a sentence: with its unit where it is a measure; a count or a price is a bare number."""
         return f"{as_told(value)} {self.unit}" if self.unit in _MEASURES else as_told(value)
+
+    def readable(self, value: float) -> float:
+        """Return a value that a kit comes to as sentences have it: minutes rounded up, so that they can be asked."""
+        return up_to_tenth(value) if self.unit == "min" else value
 
     def held_at(self, value: float) -> str:
         """Return this limit at a value, in a sentence."""

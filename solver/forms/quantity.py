@@ -4,6 +4,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
+from math import ceil
 from typing import Protocol
 
 import numpy as np
@@ -17,6 +18,7 @@ UNITS_PER_PRICE = 100
 MS_PER_MINUTE = 60_000  # Unit factor: milliseconds
 GRAMS_PER_KG = 1000
 MILLIONTHS = 1_000_000  # of a kcal, and of a life
+_TENTHS = 10
 
 
 @lru_cache
@@ -28,6 +30,11 @@ def decimal_of(value: float) -> Fraction:
 def as_told(value: float) -> str:
     """Return a figure in words as it is told in numbers, so that it can be given back."""
     return f"{value:.{DAY_DIGITS}f}".rstrip("0").rstrip(".")
+
+
+def up_to_tenth(value: float) -> float:
+    """Return a figure rounded up to the tenth: short to read, and as a limit it suffices where the figure does."""
+    return float(Fraction(ceil(decimal_of(value) * _TENTHS), _TENTHS))
 
 
 class _Figures(Protocol):

@@ -134,7 +134,7 @@ class AxisTimes:
         day, left = fixed * GRAMS_PER_KG, self.demand[cases]
         if self.plenty:
             return np.asarray(day + np.minimum.reduce(costs) * left)
-        reaches = [np.broadcast_to(each, costs[0].shape) for each in self.reach[:, cases]]
+        reaches = list(self.reach[:, cases])
         for last in range(len(costs) - 1, 0, -1):  # the cheapest class comes first
             for place in range(last):
                 swap = costs[place] > costs[place + 1]

@@ -1,5 +1,6 @@
 """The kits of a question about weights of cases: those that serve more than any no heavier."""
 
+from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -61,7 +62,12 @@ class ChanceFront:
 
     def wanted(self, mass: int, weight: int) -> bool:
         """Tell it of one."""
-        return bool(self.wants(np.array([mass]), np.array([weight]))[0])
+        mass = max(mass, self.floor)
+        no_heavier = bisect_right(self.kits, mass, key=lambda one: one.mass)
+        if not no_heavier:
+            return weight >= self.least
+        best = self.kits[no_heavier - 1]
+        return weight > best.weight and (best.weight < self.enough or best.mass == mass)
 
     def take(self, found: ChanceKit) -> None:
         """Take up a kit that counts."""

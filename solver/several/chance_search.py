@@ -136,12 +136,15 @@ class ChanceSearch:
                 raise OutOfNodes
             return
         self.limit = max(since, self.least, self.first_mass(root, front))
+        rises = 1
         while True:
             last = self.mass_cap if self.horizon is None else min(self.mass_cap, self.horizon - 1)
             self.limit = min(self.limit, last)
-            self.cut, front.floor = False, done + 1
+            self.cut, front.floor, known = False, done + 1, front.kits
             if self.limit > done:
                 self.walk(root, front)
+            # a curve of which nothing more is found soon ends: what is left is met in fewer walks
+            rises = rises + 1 if front.kits and front.kits is known else 1
             done = self.limit if self.cut else last
             self.bound = done + 1
             self.tell()
@@ -152,7 +155,7 @@ class ChanceSearch:
                 if self.horizon is not None and self.horizon <= self.mass_cap:
                     raise OutOfNodes
                 break
-            self.limit = max(done + 1, int(done * _RISE))
+            self.limit = max(done + 1, int(done * _RISE**rises))
         self.bound = None if not front.kits else front.kits[-1].mass
 
     def needed_besides(self) -> Mask:
@@ -287,8 +290,7 @@ class ChanceSearch:
             tools = tools[[bool(affordable >> one & 1) for one in tools.tolist()]]
         open_now, every = look.near[:, place], len(tools)
         if self.idle is not None:
-            free = self.idle.beside(kit, sum(1 << one for one in tools.tolist()))
-            tools = tools[[bool(free >> one & 1) for one in tools.tolist()]]
+            tools = self.rules.tools(self.idle.beside(kit, sum(1 << one for one in tools.tolist())))
         lacking = self.lacking(kit)
         if lacking:
             others = sum(1 << one for one in node.tools[:place].tolist())
@@ -341,7 +343,7 @@ class ChanceSearch:
         if wanted and len(left):
             if len(node.tools):
                 self.refute(node)
-                left = left[np.isin(left, node.cases, assume_unique=True)]
+                left = left[self.among(left, node.cases)]
                 wanted = counts()
             if wanted and len(left):
                 self.spend()
@@ -354,9 +356,16 @@ class ChanceSearch:
 
     def serve(self, node: _Node, cases: Ints) -> None:
         """Let cases go that a kit serves for sure."""
-        node.gone += self.bounds.weight_of(cases)
-        stay = ~np.isin(node.cases, cases, assume_unique=True)
-        node.cases, node.times = node.cases[stay], node.times[:, stay]
+        if len(cases):
+            node.gone += self.bounds.weight_of(cases)
+            stay = ~self.among(node.cases, cases)
+            node.cases, node.times = node.cases[stay], node.times[:, stay]
+
+    def among(self, cases: Ints, others: Ints) -> Bools:
+        """Tell which of some cases are among others."""
+        found = np.zeros(self.laid.size, dtype=bool)
+        found[others] = True
+        return np.asarray(found[cases])
 
     def refute(self, node: _Node) -> None:
         """Leave out the cases of a kit that all its free tools together do not serve, since tools wear out."""

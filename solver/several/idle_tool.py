@@ -34,7 +34,7 @@ class IdleTools:
 
     def in_kit(self, kit: Mask) -> list[int]:
         """Return the tools of a kit that are idle, lightest first."""
-        return [tool for tool in bits(kit) if tool in self._asked and not self._missing(kit, tool)]
+        return [tool for tool in bits(kit) if self._idle(kit, tool)]
 
     def without(self, kit: Mask) -> Mask:
         """Return a kit without tools that are idle, of which the heaviest goes first."""
@@ -51,9 +51,14 @@ class IdleTools:
                     spoiling &= some
                 tools &= ~spoiling
         for tool in bits(tools):
-            if tool in self._asked and not self._missing(kit, tool):
+            if self._idle(kit, tool):
                 tools &= ~(1 << tool)
         return tools
+
+    def _idle(self, kit: Mask, tool: int) -> bool:
+        """Tell whether a kit holds all that makes a tool idle."""
+        asked = self._asked.get(tool)
+        return asked is not None and all((kit & some).bit_count() >= number for some, number in asked)
 
     def _missing(self, kit: Mask, tool: int) -> list[Mask]:
         """Return of each thing that makes a tool idle and that a kit lacks the tools of which one more may bring it."""

@@ -31,6 +31,7 @@ CLEFTS_PER_MIN = 6.0
 CLEFT_REFERENCE_MM = 100.0
 CLEFT_EXPONENT = 0.5
 BATON_EXPONENT = 2.1
+TANGS = ("full", "hidden")  # a baton drives a blade with one of these
 CUT_HANDLING_MIN = 0.25
 ROUND_HANDLING_MIN = 0.12
 BREAK_HANDLING_MIN = 0.05
@@ -195,7 +196,7 @@ def task_minutes(row: Row, task: str, d_mm: float) -> float:
         rate = THIN_CHOP_CM3_PER_MIN if d_mm < THIN_CHOP_MM else CHOP_CM3_PER_MIN
         return (d_mm / CM) ** 3 / 3 / (share * rate) + CUT_HANDLING_MIN
     if task == "split":
-        exponent = BATON_EXPONENT if row.get("tang") else CLEFT_EXPONENT
+        exponent = BATON_EXPONENT if row.get("tang") in TANGS else CLEFT_EXPONENT
         return (d_mm / CLEFT_REFERENCE_MM) ** exponent / (share * CLEFTS_PER_MIN)
     return CARVE_MIN_PER_PIECE / share
 

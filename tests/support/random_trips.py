@@ -58,6 +58,8 @@ def random_tool(rng: Random, tool_id: str) -> Row:
             tool[column] = rng.choice(values)
     if "knife" in tool["kind"] and "split_score" in tool:
         tool["tang"] = "full"  # it splits under a baton
+    elif tool["kind"] == "hatchet":
+        tool["tang"] = "none"  # a head has none
     return tool | sawing(tool)
 
 

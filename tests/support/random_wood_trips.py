@@ -44,6 +44,8 @@ def random_wood_tool(rng: Random, tool_id: str) -> Row:
             tool[f"{task}_life"] = rng.choice(LIVES[task])
     if "knife" in tool["kind"] and "split_score" in tool:
         tool["tang"] = "full"  # it splits under a baton
+    elif tool["kind"] == "hatchet":
+        tool["tang"] = "none"  # a head has none
     return tool | sawing(tool)
 
 

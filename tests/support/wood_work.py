@@ -16,6 +16,7 @@ from oracle import (
     CUTTING_TASKS,
     HUNDREDTHS,
     MS_PER_MIN,
+    TANGS,
     Row,
     any_serves,
     can,
@@ -453,7 +454,7 @@ class Wood:
         minutes = base_min * self.place.factor(way) / self.place.pace * FULL_SCORE / score(row, way)
         if way == "saw":
             minutes /= stroke_share(job.diameter_mm, largest_mm(row, "saw")) * row.get("each", 1)
-        if way == "split" and row.get("tang"):
+        if way == "split" and row.get("tang") in TANGS:
             minutes *= (job.through_mm / REFERENCE_MM) ** (assumed("baton_exponent") - assumed("cleft_exponent"))
         minutes += handling_min(job, way) / self.place.pace
         ms = round(minutes * MS_PER_MIN)

@@ -4,6 +4,7 @@ By the stated rules a round of 140 mm takes 0.476 minutes at score 10, which goe
 handle.
 """
 
+import math
 import re
 from threading import Event
 
@@ -42,7 +43,10 @@ def conflict(trip: Row) -> dict[str, tuple[object, float | None, str]]:
     """Value, least and unit of each member, by its place; its text must say the same."""
     found = {}
     for one in kit_of(trip)["conflict"]:
-        least = "dropped" if one["least"] is None else f"{one['least']:g} {one['unit']}"
+        least = one["least"]
+        if one["unit"] == "min" and least is not None:
+            least = math.ceil(round(10 * least, 4)) / 10  # minutes in a sentence are rounded up to the tenth
+        least = "dropped" if least is None else f"{least:g} {one['unit']}"
         assert one["text"].endswith(f": the other limits allow a kit if this is {least}.")
         assert not re.search(r"[#/_]", one["text"]), "a limit is named in words"
         named = NAMED[one["pointer"].strip("#/0123456789")].format(one["value"])

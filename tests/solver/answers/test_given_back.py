@@ -1,5 +1,6 @@
 """What an answer tells can be asked: told figures given back as limits, or of tools, leave the kit as it is."""
 
+import re
 from collections.abc import Iterator
 from decimal import Decimal
 from functools import cache
@@ -17,6 +18,8 @@ FULL = 8
 STEP_MIN = 1e-5  # the last digit of a day's minutes
 LEAST = {"work_min_per_day": 1, "mass_g": 1}  # that a limit can be
 STEPS = {"work_min_per_day": STEP_MIN, "mass_g": 0.01, "price": 0.01, "tools_at_most": 1}
+SAID_MIN = re.compile(r"(?:works is|with) ([0-9.]+) min\b")
+TENTH = 0.1
 LIMITED = {"min": "work_min_per_day", "g": "mass_g", "price": "price", "tools": "tools_at_most"}
 
 
@@ -89,8 +92,8 @@ def test_told_minutes_grams_money_and_number_of_tools_given_back_are_the_same_ki
 
 
 def test_the_least_that_works_works_and_no_step_less() -> None:
-    """Of limits that leave no kit."""
-    raised = 0
+    """Of limits that leave no kit; the minutes in a sentence work too, and are no tenth more."""
+    raised, tenths = 0, 0
     for number in range(TRIPS):
         form, answer = seeded(number), planned(number)
         if answer.status != "optimal" or answer.kit.work_min_per_day < 2:
@@ -100,11 +103,16 @@ def test_the_least_that_works_works_and_no_step_less() -> None:
         found = {LIMITED[gap.unit]: round(narrow["limits"][LIMITED[gap.unit]] + gap.short_by, 5) for gap in gaps}
         if found and len(gaps) == len(answer_to(narrow).gaps):
             assert answer_to(limited(narrow, **found)).status == "optimal", (found, form)
+            for said_min in {float(said[1]) for gap in gaps for said in SAID_MIN.finditer(gap.text)}:
+                assert 0 <= said_min - found["work_min_per_day"] < TENTH
+                assert answer_to(limited(narrow, **found | {"work_min_per_day": said_min})).status == "optimal", form
+                tenths += said_min != found["work_min_per_day"]
             raised += 1
             for field, value in found.items():
                 less = found | {field: round(value - STEPS[field], 5)}
                 assert answer_to(limited(narrow, **less)).status == "uncovered", (less, form)
     assert raised > TRIPS / 4
+    assert tenths > TRIPS / 8
 
 
 def full() -> Iterator[tuple[Row, Answer]]:

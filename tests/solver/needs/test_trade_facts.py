@@ -9,8 +9,11 @@ Pound: 0.45359237 kg exactly, the international yard and pound agreement of 1959
 """
 
 import pytest
+from class_design import class_designs
 from oracle import Row
+from service import kit_of
 
+from catalog.bench.rating import rate
 from solver import Trip, plan
 
 pytestmark = pytest.mark.quick
@@ -87,6 +90,30 @@ def test_only_its_row_keeps_the_folding_knife_out() -> None:
     """With the same kind and a split score it would displace it: ability lives in the row."""
     able = FOLDING_KNIFE | {"split_score": 3, "split_max_mm": 170}
     assert ids(best([*TOOLS, able])) == {"folding-knife", "folding-saw"}
+
+
+@pytest.mark.parametrize(
+    ("tang", "exponent"),
+    [("full", 2.1), ("hidden", 2.1), ("none", 0.5), (None, 0.5)],  # judged: under a baton, and by its own blow
+)
+def test_only_a_blade_with_a_tang_goes_by_the_baton(tang: str | None, exponent: float) -> None:
+    """One cleft a minute at 100 mm and score 10/6, one round of 75 mm a day: a hatchet's head has no tang."""
+    tool = {"id": "a", "kind": "other", "mass_g": 500, "split_score": 10 / 6, "split_max_mm": 300, "tang": tang}
+    trip = {"tasks": [{"task": "split", "diameter_mm": 75}], "tools": [tool], "field_methods": False}
+    told = kit_of(trip | {"detail": "kit"})["needs"][0]["minutes_per_day"]
+    assert told == pytest.approx(0.75**exponent + 0.12, abs=1e-4)  # judged: 0.12 min to handle a round
+
+
+@pytest.mark.parametrize(("diameter_mm", "seconds"), [(40, 5), (98, 34)])  # from memory: 34 through 100 mm
+def test_a_drawn_camp_knife_takes_the_seconds_of_one_that_is_held(diameter_mm: float, seconds: float) -> None:
+    """From the drawing by physics to a row, and in a plan to seconds a cleft: one reckoning all the way."""
+    (design,) = [one for one in class_designs() if one.id == "fixed-knife-150"]
+    rating = rate(design)
+    (physics,) = [one.physical for one in rating.scores if one.name == "split_score"]
+    tool = rating.tool.model_dump() | {"split_score": physics}
+    trip = {"tasks": [{"task": "split", "diameter_mm": diameter_mm}], "tools": [tool], "field_methods": False}
+    told = kit_of(trip | {"detail": "kit"})["needs"][0]["minutes_per_day"]
+    assert 60 * (told - 0.12) == pytest.approx(seconds, rel=0.15)  # judged: 0.12 min to handle a round
 
 
 @pytest.mark.parametrize(

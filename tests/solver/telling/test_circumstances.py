@@ -66,6 +66,21 @@ def test_a_novice_alone_in_deep_cold_is_told_plainly_of_a_full_axe() -> None:
     assert {"novice-axe", "cold-hands", "deep-cold-alone", "alone-edge"} <= set(texts)
 
 
+@pytest.mark.parametrize(
+    ("tool", "batons"),
+    [
+        (KNIFE, True),
+        (AXE | {"kind": "machete", "tang": "full"}, True),
+        (AXE | {"tang": "none"}, False),
+        (AXE, False),
+    ],
+)
+def test_who_batons_is_warned_of_it(tool: Row, batons: bool) -> None:
+    """A machete that is struck through a round breaks as a knife does; an axe's own blow is another matter."""
+    answer = kit_of({"tasks": [SPLIT], "tools": [tool], "field_methods": False, "detail": "kit"})
+    assert ("baton" in {one["code"] for one in answer["cautions"]}) == batons
+
+
 def test_hands_that_carry_no_edge_are_not_warned_of_it() -> None:
     """Wood broken by hand alone in the cold: nothing carried cuts."""
     answer = kit_of({"tasks": [{"task": "buck", "diameter_mm": 30}], "tools": [SAW], "air_c": -20, "detail": "kit"})
