@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 
@@ -129,11 +130,6 @@ class Case:
         return self.caps.get(GRAMS.field)
 
     @cached_property
-    def price_cap(self) -> int | None:
-        """The limit on the sum of prices [0.01]."""
-        return self.caps.get(MONEY.field)
-
-    @cached_property
     def sums(self) -> tuple[tuple[int, Ints], ...]:
         """The limits on what the tools of a kit add up to, each with what each tool adds."""
         return tuple((self.caps[limit.field], each(self)) for limit, each in SUMS if limit.field in self.caps)
@@ -224,13 +220,18 @@ class Case:
         assert self.firewood is not None
         return min(int(self.firewood.reach_g[wood_class]), self.firewood.demand_g)
 
+    def changed(self, **fields: Any) -> "Case":
+        """Return the case with other values of some fields; what was worked out of the old ones stays behind."""
+        found = object.__new__(Case)
+        found.__dict__.update({name: self.__dict__[name] for name in self.__dataclass_fields__}, **fields)
+        return found
+
     def keep(self, tools: Ints) -> "Case":
         """Return the case with only these tools (indices, ascending)."""
         workers = np.concatenate([tools, np.arange(self.tools, len(self.workers))])
         place = {old: new for new, old in enumerate(workers.tolist())}
         cut: dict[int, Bools] = {}
-        return replace(
-            self,
+        return self.changed(
             ids=tuple([self.ids[t] for t in tools.tolist()]),
             mass=self.mass[tools],
             price=self.price[tools],
@@ -271,7 +272,7 @@ class Case:
 
     def without(self, tool: int) -> "Case":
         """Return the case in which a tool stays home, even one that had to go."""
-        return replace(self, must=self.must - {tool}).keep(np.delete(np.arange(self.tools), tool))
+        return self.changed(must=self.must - {tool}).keep(np.delete(np.arange(self.tools), tool))
 
     def capped(self, field: str, value: int | None) -> "Case":
         """Return the case with one of its limits set to a value in whole units, or off.
@@ -284,12 +285,12 @@ class Case:
             ValueError: no limit has this field.
         """
         caps = {name: cap for name, cap in self.caps.items() if name != limit_of(field).field}
-        return replace(self, caps=caps if value is None else {**caps, field: value}).as_mortal_as(self)
+        return self.changed(caps=caps if value is None else {**caps, field: value}).as_mortal_as(self)
 
     def swapped(self) -> "Case":
         """Return the case in which prices stand for masses and masses for prices, each with the limit of the other."""
-        swapped = replace(self, mass=self.price, price=self.mass, weighed=self.packed_mass)
-        return swapped.capped(GRAMS.field, self.price_cap).capped(MONEY.field, self.mass_cap)
+        swapped = self.changed(mass=self.price, price=self.mass, weighed=self.packed_mass)
+        return swapped.capped(GRAMS.field, self.caps.get(MONEY.field)).capped(MONEY.field, self.mass_cap)
 
     def lighter_than(self, mass: int) -> "Case":
         """Return the case of the kits below a mass [0.01 g]."""
@@ -299,8 +300,7 @@ class Case:
         """Return the case with only these jobs (indices, ascending)."""
         if len(jobs) == len(self.wood_class):
             return self
-        return replace(
-            self,
+        return self.changed(
             **{name: getattr(self, name)[jobs] for name in _OF_JOBS},
             slower=self.slower.only_jobs(jobs),
             each_carries=frozenset(new for new, old in enumerate(jobs.tolist()) if old in self.each_carries),
@@ -313,7 +313,7 @@ class Case:
     def worn_by(self, part: int, whole: int) -> "Case":
         """Return the case of a part of the trip, in which all wears so much less, rounded up."""
         slower = replace(self.slower, wear=-(-self.slower.wear * part // whole))
-        return replace(self, wear=-(-self.wear * part // whole), slower=slower)
+        return self.changed(wear=-(-self.wear * part // whole), slower=slower)
 
 
 def _worn_parts(case: Case, first: int, last: int) -> Bools:

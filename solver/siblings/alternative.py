@@ -151,7 +151,7 @@ class _NextKits:
         Of a regard whose kits are heavier than the lightest of these it is not told.
         """
         for name in NARROWED:
-            if not (name == "mass" and self.none_lighter):
+            if not ((name == "mass" and self.none_lighter) or (name == "time" and self.none_quicker)):
                 self.seek(name, self.most_wanted(name))
         while True:
             kits = [kit for name, kit in self.best.items() if kit is not None and name != "loss"]
@@ -198,6 +198,12 @@ class _NextKits:
     def none_lighter(self) -> bool:
         """Whether the first kit is proven to be the lightest."""
         return self.aim == "mass" and self.told.kit.choice.status is Status.OPTIMAL
+
+    @property
+    def none_quicker(self) -> bool:
+        """Whether the first kit is proven to be the quickest."""
+        proven = self.aim == "work_time" and self.told.kit.choice.status is Status.OPTIMAL
+        return proven and self.margins.quicker_ms > 0
 
     def asked(self, name: Regard, case: Case, most: float) -> WorkedKit | None:
         """Return the best kit of the case of a regard up to a mass, if any; raises Unfinished before any was found."""
@@ -288,5 +294,5 @@ def _excluding(case: Case, listed: Sequence[str], cutting: Bools) -> Case:
     """Return the case without kits that hold all cutting tools of a listed kit."""
     kit = frozenset(tool for tool in case.kit(listed) if cutting[tool])
     if kit:
-        return replace(case, forbidden=(*case.forbidden, kit)).as_mortal_as(case)
-    return replace(case, some_of=(*case.some_of, cutting))
+        return case.changed(forbidden=(*case.forbidden, kit)).as_mortal_as(case)
+    return case.changed(some_of=(*case.some_of, cutting))

@@ -1,7 +1,6 @@
 """A case without its dominated tools, laid out once for those that have other limits or forbid more sets of tools."""
 
 from copy import copy
-from dataclasses import replace
 
 from solver.forms.effort import Effort
 from solver.model.case import Case
@@ -36,7 +35,7 @@ class LaidRegard:
         sets = [frozenset(case.ids[tool] for tool in one) for one in case.forbidden]
         here = tuple(small.kit(one) for one in sets if one <= small.place.keys())  # no kit holds another one whole
         found = copy(self.laid)
-        found.case = replace(small, caps=case.caps, forbidden=here).as_mortal_as(small)
+        found.case = small.changed(caps=case.caps, forbidden=here).as_mortal_as(small)
         found.cases, found.posts = [found.case], [*found.posts]
         found.lay_out_rules()
         found.lay_out_limits()
