@@ -22,7 +22,6 @@ TEETH, EDGE = 0, 1  # the parts of a tool that wear, each with a life of its own
 PARTS = (TEETH, EDGE)
 LIFE = MILLIONTHS  # of a life, as wear is counted
 _OF_PAIRS = "work", "able", "wear", "kcal", "part"  # fields of a job and a worker
-_OF_JOBS = *_OF_PAIRS, "backup", "wood_class"
 _MORTAL = "mortal_parts"  # worked out once
 SUMS_TRUST = 1e-9  # far above what sums of floats are off by
 _MOST_CELLS = 250_000  # judged: tools at jobs whose wear is added up at once, 2 MB in an array
@@ -140,6 +139,11 @@ class Case:
         return {name: index for index, name in enumerate(self.ids)}
 
     @cached_property
+    def renewed_by(self) -> dict[tuple[int, int], Renewal]:
+        """What renews each part of a tool that something renews: (tool, part)."""
+        return {(one.tool, one.part): one for one in self.renewals}
+
+    @cached_property
     def most_wear(self) -> Ints:
         """The most that each tool wears of each part at each job, in any way, int[parts, J, T]."""
         return self.slower.most_worn(self.wear[:, : self.tools], self.part[:, : self.tools], PARTS)
@@ -193,17 +197,15 @@ class Case:
         Raises:
             TooManySteps: it was not settled within the steps.
         """
-        tools = sorted(kit)
         if self.members is None:
             return 0
-        return self.members.least_more(self.packed_mass[tools].tolist(), one_each=self.one_each(tools))
+        return self.members.least_more(self.packed_mass[sorted(kit)].tolist(), one_each=self.one_each(sorted(kit)))
 
     def members_need(self, kit: frozenset[int]) -> int:
         """Return by how much it is enough that each member carries more, where the least is not known [0.01 g]."""
-        tools = sorted(kit)
         if self.members is None:
             return 0
-        return self.members.enough_more(self.packed_mass[tools].tolist(), one_each=self.one_each(tools))
+        return self.members.enough_more(self.packed_mass[sorted(kit)].tolist(), one_each=self.one_each(sorted(kit)))
 
     @property
     def worked(self) -> Bools:
@@ -301,7 +303,7 @@ class Case:
         if len(jobs) == len(self.wood_class):
             return self
         return self.changed(
-            **{name: getattr(self, name)[jobs] for name in _OF_JOBS},
+            **{name: getattr(self, name)[jobs] for name in (*_OF_PAIRS, "backup", "wood_class")},
             slower=self.slower.only_jobs(jobs),
             each_carries=frozenset(new for new, old in enumerate(jobs.tolist()) if old in self.each_carries),
         )
