@@ -161,9 +161,8 @@ class BranchingData:
         for row, several in enumerate(opening):
             for e, one in several:
                 self.opened_by[row, e, one] = True
-        self.reach = np.zeros((len(self.cases), self.classes))
+        self.reach, self.gather = np.zeros((2, len(self.cases), self.classes))
         self.demand = np.zeros(len(self.cases))
-        self.gather = np.zeros((len(self.cases), self.classes))
         for e, case in enumerate(self.cases):
             if case.firewood is not None:
                 size = len(case.firewood.reach_g)
