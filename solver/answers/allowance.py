@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any, Literal
 
 import numpy as np
@@ -87,7 +87,7 @@ class _Weighing:
         """Return the case in which the tool must go, and it and its copies weigh so much each [0.01 g]."""
         values = self.case.mass.copy()
         values[self.alike] = mass
-        return replace(self.case, must=self.case.must | {self.tool}, mass=values)
+        return self.case.changed(must=self.case.must | {self.tool}, mass=values)
 
     def free_of(self, figure: Literal["mass", "price"], number: int) -> Case:
         """Return the case in which the tool must go, and it and its copies, so many at most, have no mass or price."""
@@ -96,7 +96,7 @@ class _Weighing:
         values[alike] = 0
         left_out = alike[number:]
         changed: dict[str, Any] = {"must": self.case.must | {self.tool}, figure: values}
-        freed = replace(self.case, **changed)
+        freed = self.case.changed(**changed)
         return freed.keep(np.delete(np.arange(self.case.tools), left_out)) if left_out else freed
 
 
@@ -247,7 +247,8 @@ def price_allowance_of(weighing: _Weighing, *, effort: Effort) -> int | None:
         Unfinished: the effort ran out.
     """
     case = weighing.case
-    if case.price_cap is None:
+    most = case.caps.get(MONEY.field)
+    if most is None:
         return None
     without = weighing.without(effort=effort)
     if not without.checked:
@@ -260,7 +261,7 @@ def price_allowance_of(weighing: _Weighing, *, effort: Effort) -> int | None:
         cheapest = settled(swapped, weighing.safety, effort=effort)
         if cheapest.ids is None:
             break  # nor is there one with fewer
-        best = max((case.price_cap - cheapest.mass) // number, best or 0)
+        best = max((most - cheapest.mass) // number, best or 0)
     return best
 
 

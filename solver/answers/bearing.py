@@ -1,7 +1,7 @@
 """Kits for a trip on which something goes wrong: the lightest that bears one thing, or several, each by itself."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -115,7 +115,7 @@ def _asked_after_loss(question: Question) -> Ints:
 def _unlimited(case: Case) -> Case:
     """Return the case without limits on what the tools add up to."""
     sums = {limit.field for limit, _ in SUMS}
-    return replace(case, caps={field: cap for field, cap in case.caps.items() if field not in sums})
+    return case.changed(caps={field: cap for field, cap in case.caps.items() if field not in sums})
 
 
 @dataclass(frozen=True)

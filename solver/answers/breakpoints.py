@@ -6,7 +6,7 @@ need gets harder on the kit, no other kit gets better; so it stays least as long
 
 from bisect import bisect_left
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from math import floor
 
 import numpy as np
@@ -109,7 +109,7 @@ def _carried_growth(settled: Settled, alike: list[int]) -> int:
     def too_much(growth: int) -> bool:
         mass = case.mass.copy()
         mass[alike] += growth
-        return not replace(case, mass=mass).can_be_dealt(kit)
+        return not case.changed(mass=mass).can_be_dealt(kit)
 
     widest = max(case.members.at_most) + case.caps[MEMBERS.field]
     return bisect_left(range(1, widest + 1), True, key=too_much)

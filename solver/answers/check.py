@@ -97,7 +97,7 @@ def _done_by(question: Question, kit: frozenset[int]) -> tuple[Case, list[int], 
     kept = served_whole(needs, served)
     short = first_parts(needs, kept & (backing < case.backup))
     gaps += [backup_gap(needs[n], int(backing[n]), own=True) for n in short]
-    rest = replace(case, backup=np.zeros_like(case.backup), must=frozenset())
+    rest = case.changed(backup=np.zeros_like(case.backup), must=frozenset())
     if case.firewood is not None:
         usable_classes = [bool(served[case.wood_class == c].all()) for c in range(len(question.classes))]
         firewood = usable_firewood(case.firewood, usable_classes)
@@ -114,7 +114,7 @@ def _done_by(question: Question, kit: frozenset[int]) -> tuple[Case, list[int], 
 
 def _kit_case(case: Case, kit: frozenset[int]) -> Case:
     """Return the case with only the tools of a kit; methods without their companions can't work."""
-    alone = replace(case, must=frozenset()).keep(np.array(sorted(kit), dtype=np.int64))
+    alone = case.changed(must=frozenset()).keep(np.array(sorted(kit), dtype=np.int64))
     shut = [group.dependent for group in alone.groups if not group.members.any()]
     work = alone.work.copy()
     work[:, shut] = NEVER

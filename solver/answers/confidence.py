@@ -6,7 +6,7 @@ that reach it, then the steps beyond.
 
 from collections.abc import Callable, Collection, Iterator, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 from math import lcm
 
@@ -258,7 +258,7 @@ class Scenarios:
         tools = np.arange(self.case.tools)
         forbidden = self.case.forbidden + tuple(self.rules.kit(mask) for mask in self.excluded)
         wanted = tuple(np.isin(tools, sorted(self.rules.kit(mask))) for mask in self.wanted)
-        first = replace(self.case, forbidden=forbidden, some_of=self.case.some_of + wanted)
+        first = self.case.changed(forbidden=forbidden, some_of=self.case.some_of + wanted)
         kept = BranchingData([first])
 
         def serves(kit: frozenset[int]) -> frozenset[int]:

@@ -56,12 +56,12 @@ def let_off(case: Case) -> Case:
     if not case.must:
         return case
     reachable = set(_reachable_ids(case))
-    return replace(case, must=frozenset(tool for tool in case.must if case.ids[tool] in reachable))
+    return case.changed(must=frozenset(tool for tool in case.must if case.ids[tool] in reachable))
 
 
 def _reachable_ids(case: Case) -> tuple[str, ...]:
     """Return the tools whose companion groups can be served."""
-    return without_stranded(replace(case, must=frozenset())).ids
+    return without_stranded(case.changed(must=frozenset())).ids
 
 
 def met_case(question: Question) -> Case:
@@ -86,7 +86,7 @@ def unmet(question: Question, case: Case) -> tuple[Case, list[int], list[Gap]]:
     gaps = [need_gap(needs[n].id, needs[n].job, workers, barred) for n in first_parts(needs, ~served)]
     gaps += [backup_gap(needs[n], int(backing[n])) for n in first_parts(needs, short)]
     if short.any():
-        case = replace(case, backup=np.where(short, 0, case.backup))
+        case = case.changed(backup=np.where(short, 0, case.backup))
     if case.firewood is not None:
         usable = _usable(case.firewood, case, served)
         gaps += _firewood_gaps(case, classes, usable, served, workers, barred)
@@ -134,7 +134,7 @@ def _served(case: Case, *, whole: bool = False) -> tuple[Bools, Ints]:
         case: the case.
         whole: whether all can, as is known.
     """
-    open_case = case if whole else without_stranded(replace(case, must=frozenset()) if case.must else case)
+    open_case = case if whole else without_stranded(case.changed(must=frozenset()) if case.must else case)
     served: Bools = np.asarray((open_case.work < NEVER).any(axis=1))
     return served, open_case.able[:, : open_case.tools].sum(axis=1)
 
@@ -147,7 +147,7 @@ def _usable(firewood: Firewood, case: Case, served: Bools) -> list[bool]:
 def _with_usable_wood(case: Case, usable: list[bool]) -> tuple[Case, Bools]:
     """Return a case with the firewood that can be had and worked, and its jobs without those of other wood."""
     assert case.firewood is not None
-    case = replace(case, firewood=usable_firewood(case.firewood, usable))
+    case = case.changed(firewood=usable_firewood(case.firewood, usable))
     if case.firewood is None:
         return case, case.wood_class == FIXED
     return case, np.array([c == FIXED or usable[c] for c in case.wood_class], dtype=bool)

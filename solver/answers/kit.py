@@ -75,7 +75,7 @@ def told_kit(question: Question, *, effort: Effort) -> Settled:
         if found is None:
             raise
         eased, reliefs, choice = found
-        loose = replace(case, caps=eased.caps)
+        loose = case.changed(caps=eased.caps)
         loose = loose.unworn() if few.wear.any() and not eased.wear.any() else loose
         choice = replace(choice, considered=case.tools, set_aside=case.tools - few.tools)
         return _eased(case, met, gaps, loose, reliefs, choice, aim, effort=effort)

@@ -2,7 +2,7 @@
 
 from collections import Counter
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from math import floor
 
 import numpy as np
@@ -167,7 +167,7 @@ def growths_of_several(settled: Settled, case: Case, *, effort: Effort) -> dict[
             mass = case.mass.copy()
             mass[alike] += growth
             grown = least + number * growth
-            choice = choose(replace(case, mass=mass), effort=effort, ties=False, near=grown, reduced=False)
+            choice = choose(case.changed(mass=mass), effort=effort, ties=False, near=grown, reduced=False)
             if choice.ids is None or choice.status is Status.STOPPED:
                 raise Unfinished
             lighter = choice.mass < grown

@@ -1,7 +1,7 @@
 """A season: which tools to own so that the grams carried over several trips are least."""
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
@@ -167,7 +167,7 @@ def _by_greed(cases: Sequence[Case], *, effort: Effort) -> list[tuple[str, ...] 
     for case in cases:
         if effort.spent():
             break
-        light = replace(case, mass=np.where([name in own for name in case.ids], 0, case.mass))
+        light = case.changed(mass=np.where([name in own for name in case.ids], 0, case.mass))
         kit = kit_by_greed(light, Search(case, effort=effort, solver=None).counts, effort=effort)
         if kit is None:
             break

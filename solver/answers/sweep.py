@@ -1,7 +1,7 @@
 """The best of many designs for a trip: every design is a column of the program, at most one of them in a kit."""
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
@@ -110,7 +110,7 @@ class Sweep:
         if allowed != self.allowed:
             kept = np.flatnonzero(~designs | np.array([name in allowed for name in case.ids], dtype=bool))
             case, designs = case.keep(kept), designs[kept]
-        return replace(case, some_of=(*case.some_of, designs), one_of=(*case.one_of, designs))
+        return case.changed(some_of=(*case.some_of, designs), one_of=(*case.one_of, designs))
 
     def without(self) -> Case:
         """Return the case of the kits with no design."""
@@ -148,7 +148,7 @@ def sweep_gaps(sweep: Sweep, best: Choice, *, effort: Effort) -> list[Gap]:
     if not sweep.allowed:
         return [*gaps, _no_design(_none_allowed(sweep))]
     case = sweep.with_one(sweep.allowed)
-    free = replace(case.unworn(), caps={})
+    free = case.unworn().changed(caps={})
     if settled(free, None, effort=effort).ids is None:
         return [*gaps, _no_design("No one design does, with the other tools, all that some design does.")]
     return relieved(case, [], gaps, "mass", effort=effort).gaps

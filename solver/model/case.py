@@ -4,6 +4,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from fractions import Fraction
 from functools import cached_property
+from typing import Any
 
 import numpy as np
 
@@ -21,7 +22,6 @@ TEETH, EDGE = 0, 1  # the parts of a tool that wear, each with a life of its own
 PARTS = (TEETH, EDGE)
 LIFE = MILLIONTHS  # of a life, as wear is counted
 _OF_PAIRS = "work", "able", "wear", "kcal", "part"  # fields of a job and a worker
-_OF_JOBS = *_OF_PAIRS, "backup", "wood_class"
 _MORTAL = "mortal_parts"  # worked out once
 SUMS_TRUST = 1e-9  # far above what sums of floats are off by
 _MOST_CELLS = 250_000  # judged: tools at jobs whose wear is added up at once, 2 MB in an array
@@ -129,11 +129,6 @@ class Case:
         return self.caps.get(GRAMS.field)
 
     @cached_property
-    def price_cap(self) -> int | None:
-        """The limit on the sum of prices [0.01]."""
-        return self.caps.get(MONEY.field)
-
-    @cached_property
     def sums(self) -> tuple[tuple[int, Ints], ...]:
         """The limits on what the tools of a kit add up to, each with what each tool adds."""
         return tuple((self.caps[limit.field], each(self)) for limit, each in SUMS if limit.field in self.caps)
@@ -142,6 +137,11 @@ class Case:
     def place(self) -> dict[str, int]:
         """Index of each tool by its id."""
         return {name: index for index, name in enumerate(self.ids)}
+
+    @cached_property
+    def renewed_by(self) -> dict[tuple[int, int], Renewal]:
+        """What renews each part of a tool that something renews: (tool, part)."""
+        return {(one.tool, one.part): one for one in self.renewals}
 
     @cached_property
     def most_wear(self) -> Ints:
@@ -197,17 +197,15 @@ class Case:
         Raises:
             TooManySteps: it was not settled within the steps.
         """
-        tools = sorted(kit)
         if self.members is None:
             return 0
-        return self.members.least_more(self.packed_mass[tools].tolist(), one_each=self.one_each(tools))
+        return self.members.least_more(self.packed_mass[sorted(kit)].tolist(), one_each=self.one_each(sorted(kit)))
 
     def members_need(self, kit: frozenset[int]) -> int:
         """Return by how much it is enough that each member carries more, where the least is not known [0.01 g]."""
-        tools = sorted(kit)
         if self.members is None:
             return 0
-        return self.members.enough_more(self.packed_mass[tools].tolist(), one_each=self.one_each(tools))
+        return self.members.enough_more(self.packed_mass[sorted(kit)].tolist(), one_each=self.one_each(sorted(kit)))
 
     @property
     def worked(self) -> Bools:
@@ -224,13 +222,18 @@ class Case:
         assert self.firewood is not None
         return min(int(self.firewood.reach_g[wood_class]), self.firewood.demand_g)
 
+    def changed(self, **fields: Any) -> "Case":
+        """Return the case with other values of some fields; what was worked out of the old ones stays behind."""
+        found = object.__new__(Case)
+        found.__dict__.update({name: self.__dict__[name] for name in self.__dataclass_fields__}, **fields)
+        return found
+
     def keep(self, tools: Ints) -> "Case":
         """Return the case with only these tools (indices, ascending)."""
         workers = np.concatenate([tools, np.arange(self.tools, len(self.workers))])
         place = {old: new for new, old in enumerate(workers.tolist())}
         cut: dict[int, Bools] = {}
-        return replace(
-            self,
+        return self.changed(
             ids=tuple([self.ids[t] for t in tools.tolist()]),
             mass=self.mass[tools],
             price=self.price[tools],
@@ -271,7 +274,7 @@ class Case:
 
     def without(self, tool: int) -> "Case":
         """Return the case in which a tool stays home, even one that had to go."""
-        return replace(self, must=self.must - {tool}).keep(np.delete(np.arange(self.tools), tool))
+        return self.changed(must=self.must - {tool}).keep(np.delete(np.arange(self.tools), tool))
 
     def capped(self, field: str, value: int | None) -> "Case":
         """Return the case with one of its limits set to a value in whole units, or off.
@@ -284,12 +287,12 @@ class Case:
             ValueError: no limit has this field.
         """
         caps = {name: cap for name, cap in self.caps.items() if name != limit_of(field).field}
-        return replace(self, caps=caps if value is None else {**caps, field: value}).as_mortal_as(self)
+        return self.changed(caps=caps if value is None else {**caps, field: value}).as_mortal_as(self)
 
     def swapped(self) -> "Case":
         """Return the case in which prices stand for masses and masses for prices, each with the limit of the other."""
-        swapped = replace(self, mass=self.price, price=self.mass, weighed=self.packed_mass)
-        return swapped.capped(GRAMS.field, self.price_cap).capped(MONEY.field, self.mass_cap)
+        swapped = self.changed(mass=self.price, price=self.mass, weighed=self.packed_mass)
+        return swapped.capped(GRAMS.field, self.caps.get(MONEY.field)).capped(MONEY.field, self.mass_cap)
 
     def lighter_than(self, mass: int) -> "Case":
         """Return the case of the kits below a mass [0.01 g]."""
@@ -299,9 +302,8 @@ class Case:
         """Return the case with only these jobs (indices, ascending)."""
         if len(jobs) == len(self.wood_class):
             return self
-        return replace(
-            self,
-            **{name: getattr(self, name)[jobs] for name in _OF_JOBS},
+        return self.changed(
+            **{name: getattr(self, name)[jobs] for name in (*_OF_PAIRS, "backup", "wood_class")},
             slower=self.slower.only_jobs(jobs),
             each_carries=frozenset(new for new, old in enumerate(jobs.tolist()) if old in self.each_carries),
         )
@@ -313,7 +315,7 @@ class Case:
     def worn_by(self, part: int, whole: int) -> "Case":
         """Return the case of a part of the trip, in which all wears so much less, rounded up."""
         slower = replace(self.slower, wear=-(-self.slower.wear * part // whole))
-        return replace(self, wear=-(-self.wear * part // whole), slower=slower)
+        return self.changed(wear=-(-self.wear * part // whole), slower=slower)
 
 
 def _worn_parts(case: Case, first: int, last: int) -> Bools:

@@ -5,7 +5,6 @@ memory at once.
 """
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 from typing import Protocol
 
 import numpy as np
@@ -92,7 +91,7 @@ def kept_alike(cases: Sequence[Case], tools: Ints) -> list[Case]:
             continue
         tables = {name: getattr(case, name)[:, workers] for name in ("work", "able", "wear", "kcal", "part")}
         same = {name: getattr(first, name) for name in ("ids", *ruled)}
-        found.append(replace(case, **tables, **same, slower=case.slower.keep(place)).as_mortal_as(case, tools))
+        found.append(case.changed(**tables, **same, slower=case.slower.keep(place)).as_mortal_as(case, tools))
     return found
 
 

@@ -233,13 +233,12 @@ def _thousandths_taken(case: Case, load: Workload) -> dict[tuple[int, int], int 
 
 def life_of(case: Case, chosen: frozenset[int], tool: int, part: int) -> float:
     """Return the life of a part of a carried tool with its spares [millionths]; without end with a sharpener."""
-    life = LIFE
-    for renewal in case.renewals:
-        if renewal.tool == tool and renewal.part == part:
-            if renewal.sharpeners[sorted(chosen)].any():
-                return inf
-            life += sum(share for spare, share in renewal.spares.items() if spare in chosen)
-    return life
+    renewal = case.renewed_by.get((tool, part))
+    if renewal is None:
+        return LIFE
+    if renewal.sharpeners[sorted(chosen)].any():
+        return inf
+    return LIFE + sum(share for spare, share in renewal.spares.items() if spare in chosen)
 
 
 def _shared_out(

@@ -127,11 +127,11 @@ def build(
     _add_methods(block)
     if with_minutes or case.firewood is not None or case.mortal.any():
         _add_shares(block, effort)
-        _add_wear(block)
+        _add_wear(block, effort)
     else:
         _add_cover(block)
     _add_backup(block)
-    _add_companions(block)
+    _add_companions(block, effort)
     _add_exclusions(block)
     _add_caps(block)
     _add_members(block)
@@ -181,8 +181,7 @@ def _add_shares(block: _Block, effort: Effort | None) -> None:
     grams = _add_firewood(block)
     least = len(block.model.columns) + _columns_alone(case)
     for job, wood_class in enumerate(case.wood_class):
-        if effort is not None:
-            effort.go_on()
+        _go_on(effort)
         if max(least, len(block.model.columns)) > _MOST_COLUMNS:
             raise Unfinished
         cap = 1 if wood_class == FIXED else case.grams_cap(int(wood_class))
@@ -192,6 +191,16 @@ def _add_shares(block: _Block, effort: Effort | None) -> None:
             block.demand(terms, 1.0, exact=True)
         else:
             block.model.row([*terms, (grams[int(wood_class)], -1.0)], low=0.0, high=0.0)
+
+
+def _go_on(effort: Effort | None) -> None:
+    """Go on unless the time of an effort is over; where there is none, go on.
+
+    Raises:
+        Unfinished: it is.
+    """
+    if effort is not None:
+        effort.go_on()
 
 
 def _columns_alone(case: Case) -> int:
@@ -238,17 +247,22 @@ def _add_level(block: _Block, job: int, level: _Level, *, cap: int) -> int:
     return column
 
 
-def _add_wear(block: _Block) -> None:
-    """Hold every part of a tool that can wear out within its life, and what renews it."""
+def _add_wear(block: _Block, effort: Effort | None) -> None:
+    """Hold every part of a tool that can wear out within its life, and what renews it.
+
+    Raises:
+        Unfinished: the time of the answer is over.
+    """
     case, x = block.case, block.x
     most = (case.most_wear * amount_cap(case)[:, None]).sum(axis=1)
     for part in PARTS:
         for tool in map(int, np.flatnonzero(case.mortal_parts[part])):
+            _go_on(effort)
             terms = [*block.own.get((tool, part), []), (x[tool], -float(GRAMS_PER_KG * LIFE))]
-            for one in case.renewals:
-                if one.tool == tool and one.part == part:
-                    terms += [(x[int(s)], -float(most[part, tool])) for s in np.flatnonzero(one.sharpeners)]
-                    terms += [(x[spare], -float(GRAMS_PER_KG * life)) for spare, life in one.spares.items()]
+            one = case.renewed_by.get((tool, part))
+            if one is not None:
+                terms += [(x[int(s)], -float(most[part, tool])) for s in np.flatnonzero(one.sharpeners)]
+                terms += [(x[spare], -float(GRAMS_PER_KG * life)) for spare, life in one.spares.items()]
             block.model.row(_merged(terms), high=0.0)
 
 
@@ -277,10 +291,15 @@ def _add_backup(block: _Block) -> None:
             block.demand([(block.x[int(tool)], 1.0) for tool in tools], float(wanted))
 
 
-def _add_companions(block: _Block) -> None:
-    """Let a tool go only with a member of each of its companion groups."""
+def _add_companions(block: _Block, effort: Effort | None) -> None:
+    """Let a tool go only with a member of each of its companion groups.
+
+    Raises:
+        Unfinished: the time of the answer is over.
+    """
     x = block.x
     for group in block.case.groups:
+        _go_on(effort)
         if group.dependent < block.case.tools and not group.members[group.dependent]:
             members = [(x[int(tool)], -1.0) for tool in np.flatnonzero(group.members)]
             block.model.row([(x[group.dependent], 1.0), *members], high=0.0)

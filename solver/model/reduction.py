@@ -10,7 +10,6 @@ could wear out would not do: the kit may carry both, each for half of the work.)
 """
 
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 from functools import cache
 from typing import Any
 
@@ -62,7 +61,7 @@ def _without_needless_renewals(case: Case) -> Case:
     """Return the case without what renews tools that can't wear out on this trip."""
     mortal = case.mortal_parts.tolist()
     needed = tuple(one for one in case.renewals if mortal[one.part][one.tool])
-    return case if len(needed) == len(case.renewals) else replace(case, renewals=needed).as_mortal_as(case)
+    return case if len(needed) == len(case.renewals) else case.changed(renewals=needed).as_mortal_as(case)
 
 
 def _without_dominated(case: Case, *, by_effort: bool, spare: int, enough: int, effort: Effort | None = None) -> Case:

@@ -1,7 +1,5 @@
 """What no kit can use: tools and methods whose companion group has no member left, and times beyond the work limit."""
 
-from dataclasses import replace
-
 import numpy as np
 
 from catalog.tables.number import Bools, Ints
@@ -35,7 +33,7 @@ def without_stranded(case: Case) -> Case:
     work[:, shut], able[:, shut] = NEVER, False
     groups = tuple(group for group in case.groups if group.dependent not in shut)
     slower = case.slower.chosen(~np.isin(case.slower.worker, shut))
-    case = replace(case, work=work, able=able, groups=groups, slower=slower)
+    case = case.changed(work=work, able=able, groups=groups, slower=slower)
     return case if stranded & case.must else case.keep(np.delete(np.arange(case.tools), sorted(stranded - {*shut})))
 
 
@@ -56,8 +54,8 @@ def within_budget(case: Case, *, dropping: bool = False) -> Case:
     work[fixed] = np.where(late, NEVER, work[fixed])
     left = work[case.slower.job, case.slower.worker] < NEVER
     if left.all():
-        return replace(case, work=work).as_mortal_as(case)
-    return replace(case, work=work, slower=case.slower.chosen(left))
+        return case.changed(work=work).as_mortal_as(case)
+    return case.changed(work=work, slower=case.slower.chosen(left))
 
 
 def at_mortal_jobs(case: Case, work: Ints) -> Bools:

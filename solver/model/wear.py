@@ -11,11 +11,10 @@ from math import inf
 
 import numpy as np
 
-from catalog.tables.number import Bools, Floats
+from catalog.tables.number import Bools, Floats, Ints, Places
 from solver.forms.quantity import GRAMS_PER_KG
 from solver.model.case import LIFE, NEVER, PARTS, Case, amount_cap, present_workers
-from solver.model.day_work import life_of, sharing, ways_at
-from solver.model.slower_ways import Way
+from solver.model.day_work import life_of, sharing
 from solver.model.time_price import WearShortfall
 from solver.programs.engine import Rerun
 from solver.programs.linear_model import Model
@@ -32,6 +31,7 @@ _MANY = 100_000  # judged: times of tools at jobs, of which one program takes lo
 _TRUST = 1e-9  # far above what sums of floats are off by
 
 _Worn = tuple[int, int]  # a tool and its part
+_Way = tuple[int, _Worn, int, int]  # a job done by a part: its time [units], and what it wears [millionths of a life]
 LifePrices = dict[_Worn, int]  # what a life of each is worth
 
 
@@ -100,7 +100,8 @@ class Wear:
         self.excess = 0  # by what its day is too long at least, in thousandths of units
         self.prices: LifePrices = {}  # by which the last bound went
         self.kept = kept
-        self.ways: dict[int, list[tuple[int, Way]]] = {}  # of each worker that was asked for, with their jobs
+        self.ways: dict[int, list[_Way]] = {}  # of each worker that was asked for
+        self.least: list[int | None] = []  # what each job costs by the last bound [units]
         self.work_cap = self.longest() if case.work_cap is None else case.work_cap
         self.worn = [(tool, part) for part in PARTS for tool in np.flatnonzero(self.wearing(part)).tolist()]
         self.until_whole = _UNTIL_WHOLE
@@ -123,17 +124,25 @@ class Wear:
         worn[slower.worker[(slower.wear > 0) & (slower.part == part)]] = True
         return np.asarray(case.mortal_parts[part] & worn[: case.tools])
 
-    def ways_of(self, has: Bools) -> list[tuple[int, Way]]:
-        """Return the ways of working of some workers, with their jobs."""
+    def ways_of(self, has: Bools) -> list[_Way]:
+        """Return the ways of working of some workers."""
         workers = np.flatnonzero(has).tolist()
-        fresh = np.zeros_like(has)
-        fresh[[worker for worker in workers if worker not in self.ways]] = True
-        if fresh.any():
-            self.ways |= {worker: [] for worker in np.flatnonzero(fresh).tolist()}
-            for job in range(len(self.case.work)):
-                for way in ways_at(self.case, job, fresh):
-                    self.ways[way.worker].append((job, way))
+        fresh = [worker for worker in workers if worker not in self.ways]
+        if fresh:
+            self.ways |= {worker: [] for worker in fresh}
+            case, slower = self.case, self.case.slower
+            job, at = np.nonzero(case.work[:, fresh] < NEVER)
+            worker = np.array(fresh)[at]
+            self.note(job, worker, *(each[job, worker] for each in (case.work, case.wear, case.part)))
+            if len(slower):
+                here = slower.chosen(np.isin(slower.worker, fresh))
+                self.note(here.job, here.worker, here.work, here.wear, here.part)
         return [one for worker in workers for one in self.ways[worker]]
+
+    def note(self, job: Ints, worker: Ints, work: Ints, wear: Ints, part: Places) -> None:
+        """Note ways of working of workers."""
+        for j, one, time, worn, of_part in np.array((job, worker, work, wear, part)).T.tolist():
+            self.ways[one].append((j, (one, of_part), time * _UNIT, worn))
 
     def proposer(self, has: Bools) -> "_Proposer":
         """Return the program that proposes prices of these workers: of all, once it has been asked for some.
@@ -194,12 +203,6 @@ class Wear:
         self.prices = {worn: price for worn, price in zip(proposer.worn, whole, strict=True) if price}
         return True
 
-    def cost(self, way: Way, lives: dict[_Worn, float]) -> int:
-        """Return what a way costs in time and lives [units]; a life without end costs nothing."""
-        worn = way.worker, way.part
-        price = self.prices.get(worn, 0) if lives.get(worn, inf) < inf else 0
-        return way.work * _UNIT + price * way.wear
-
     def bound(self, has: Bools, lives: dict[_Worn, float]) -> int:
         """Return what a day of these workers takes at least [thousandths of units]; too much where they can't do it.
 
@@ -208,10 +211,13 @@ class Wear:
             lives: of each part that can wear out.
         """
         case = self.case
-        self.least: list[int | None] = [None] * len(case.work)
-        for job, way in self.ways_of(has):
-            cost, least = self.cost(way, lives), self.least[job]
-            self.least[job] = cost if least is None else min(cost, least)
+        least_of: list[int | None] = [None] * len(case.work)
+        prices = {worn: price for worn, price in self.prices.items() if lives.get(worn, inf) < inf}
+        for job, worn, time, wear in self.ways_of(has):  # a life without end costs nothing
+            cost, least = time + prices.get(worn, 0) * wear, least_of[job]
+            if least is None or cost < least:
+                least_of[job] = cost
+        self.least = least_of
         total, too_long = 0, GRAMS_PER_KG * _UNIT * (self.work_cap + 1)
         for job in case.fixed.tolist():
             least = self.least[job]
@@ -225,8 +231,7 @@ class Wear:
                 total, left = total + grams * each, left - grams
             if left:
                 return too_long
-        spent = (self.prices[worn] * int(life) for worn, life in lives.items() if worn in self.prices and life < inf)
-        return total - GRAMS_PER_KG * sum(spent)
+        return total - GRAMS_PER_KG * sum(price * int(lives[worn]) for worn, price in prices.items())
 
     def open_classes(self) -> list[tuple[int, int]]:
         """Return each class of firewood whose every job has a worker, with what a kilogram costs at least [units]."""

@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache, lru_cache
 from typing import Any
@@ -89,7 +89,7 @@ def build_case(
     if isinstance(rules, Case):
         if WORK.field in rules.caps:
             jobs["caps"] = {**rules.caps, WORK.field: work_cap_of(trip, rest)}
-        case = replace(rules, **jobs)
+        case = rules.changed(**jobs)
     else:
         caps = _caps_of(trip, rest) | ({MEMBERS.field: 0} if trip.members else {})
         case = Case(**_rules_of(trip, rules), **jobs, caps=caps)
@@ -101,7 +101,7 @@ def with_ways_against_wear(case: Case) -> Case:
     if not len(case.slower):
         return case
     worn = np.append(case.mortal, np.zeros(len(case.methods), dtype=bool))
-    return replace(case, slower=case.slower.chosen(worn[case.slower.worker])).as_mortal_as(case)
+    return case.changed(slower=case.slower.chosen(worn[case.slower.worker])).as_mortal_as(case)
 
 
 def _rules_of(trip: Trip, candidates: Candidates) -> dict[str, Any]:

@@ -97,9 +97,16 @@ def job_of(
     """
     loads = {}
     for mode in ways or TASK_ROWS[task].ways:
-        load = _load_of(mode, diameter_mm=diameter_mm, amount=amount, site=site, ledger=ledger, each=minutes_each)
-        handling = _handling_min(mode, diameter_mm, site, ledger)
-        loads[mode] = replace(load, handling=amount * handling)
+        handling = amount * _handling_min(mode, diameter_mm, site, ledger)
+        loads[mode] = _load_of(
+            mode,
+            diameter_mm=diameter_mm,
+            amount=amount,
+            site=site,
+            ledger=ledger,
+            each=minutes_each,
+            handling=handling,
+        )
     return Job(task, diameter_mm, min_score, loads, there=there)
 
 
@@ -169,16 +176,25 @@ def knife_job(*, min_score: float) -> Job:
     return Job(KNIFE, 0.0, min_score, {KNIFE: _Load(0.0, 0.0)})
 
 
-def _load_of(mode: str, *, diameter_mm: float, amount: N, site: Site[N], ledger: Ledger[N], each: N | None) -> _Load[N]:
+def _load_of(
+    mode: str,
+    *,
+    diameter_mm: float,
+    amount: N,
+    site: Site[N],
+    ledger: Ledger[N],
+    each: N | None,
+    handling: N,
+) -> _Load[N]:
     """Return the load of one way of working."""
     scale = site.factor[mode] / site.pace
     if mode == "chop":
         chips = amount * notch_volume_cm3(diameter_mm=diameter_mm)
-        return _Load(chips / ledger(chop_rate_id(diameter_mm=diameter_mm)) * scale, chips)
+        return _Load(chips / ledger(chop_rate_id(diameter_mm=diameter_mm)) * scale, chips, handling=handling)
     if mode == "carve":
-        return _Load(amount * (ledger("carve_minutes") if each is None else each) * scale, amount)
+        return _Load(amount * (ledger("carve_minutes") if each is None else each) * scale, amount, handling=handling)
     face = amount * face_area_cm2(diameter_mm=diameter_mm)
-    return _Load(face / ledger("saw_rate") * scale, face if mode == "saw" else 0.0)
+    return _Load(face / ledger("saw_rate") * scale, face if mode == "saw" else 0.0, handling=handling)
 
 
 @dataclass(frozen=True)

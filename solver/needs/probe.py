@@ -63,7 +63,7 @@ class _Tables:
     def case(self, place: int, like: Case) -> Case:
         """Return a case with one of the tables."""
         work, able, wear, part = (each[place] for each in (self.work, self.able, self.wear, self.part))
-        return replace(like, work=work, able=able, wear=wear, part=part, slower=self.slower(place))
+        return like.changed(work=work, able=able, wear=wear, part=part, slower=self.slower(place))
 
 
 class _Standing:
@@ -212,8 +212,7 @@ class Probe:
         rest = case.only_jobs(np.setdiff1d(np.arange(len(case.wood_class)), places))
         backup = np.zeros(number, dtype=np.int64)
         backup[0] = case.backup[places[0]]
-        like = replace(
-            rest,
+        like = rest.changed(
             kcal=np.vstack([rest.kcal, ability.kcal[rows[0]]]),  # of no weight for the time left
             backup=np.concatenate([rest.backup, backup]),
             wood_class=np.concatenate([rest.wood_class, np.full(number, FIXED)]),
@@ -263,7 +262,7 @@ class Probe:
         """Return a case with companions and renewals anew: a tool without a score no longer serves can:TASK."""
         rows = [row if index == tool else one for index, one in enumerate(self.rows)]
         candidates = Candidates(rows, self.methods, self.question.workers.candidates.renews)
-        return replace(case, groups=candidates.groups, renewals=candidates.renewals(upkeep=self.question.trip.upkeep))
+        return case.changed(groups=candidates.groups, renewals=candidates.renewals(upkeep=self.question.trip.upkeep))
 
     @cached_property
     def workers(self) -> Workers:

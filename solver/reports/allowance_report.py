@@ -18,6 +18,7 @@ from solver.answers.allowance import (
 )
 from solver.forms.arguments import TripGiven, effort_given, forms_given, trip_given
 from solver.forms.effort import Effort, Unfinished
+from solver.forms.limit import MONEY
 from solver.forms.quantity import UNITS_PER_PRICE
 from solver.forms.question_answers import AllowanceAnswer, TripAllowance
 from solver.forms.trip import Trip
@@ -105,7 +106,7 @@ def _trip_allowance(tool: Tool, trip: Trip, *, effort: Effort) -> TripAllowance:
         return _to_answer(trip, Allowance(None, "never", None, None, checked=True), f"{rule} excludes it.")
     weighing = weighing_of(question, tool.id)
     weightless = not tool.packed_mass_g and "mass_g" in tool.model_fields_set
-    priced = weighing.case.price_cap is not None
+    priced = MONEY.field in weighing.case.caps
     found = allowance_of(weighing, weightless=weightless, effort=effort.portion(1 / 2) if priced else effort)
     left = [] if found.checked else ["allowance_g"]
     price = None

@@ -113,7 +113,6 @@ class BranchingData:
             for limit, each in SUMS
             if limit is not GRAMS and limit.field in case.caps
         ]
-
         self.members = case.members if MEMBERS.field in case.caps else None
         self.packed_mass: list[int] = case.packed_mass[self.order].tolist() if self.members is not None else []
 
@@ -162,9 +161,8 @@ class BranchingData:
         for row, several in enumerate(opening):
             for e, one in several:
                 self.opened_by[row, e, one] = True
-        self.reach = np.zeros((len(self.cases), self.classes))
+        self.reach, self.gather = np.zeros((2, len(self.cases), self.classes))
         self.demand = np.zeros(len(self.cases))
-        self.gather = np.zeros((len(self.cases), self.classes))
         for e, case in enumerate(self.cases):
             if case.firewood is not None:
                 size = len(case.firewood.reach_g)
@@ -173,10 +171,8 @@ class BranchingData:
 
     def lay_out_days(self) -> None:
         """Lay out the work limits and where each job of a case stands in the padded layout."""
-        caps = [case.work_cap for case in self.cases]
         self.per_ms = GRAMS_PER_KG if self.classes else 1
-        whole = [np.inf if cap is None else float(cap * self.per_ms) for cap in caps]
-        self.day_cap = np.array([cap if cap < _EXACT else np.inf for cap in whole])
+        self.lay_out_limits()
         self.fixed = max(len(case.fixed) for case in self.cases)
         self.in_class = 0
         if self.classes:
@@ -193,9 +189,13 @@ class BranchingData:
         self.laid = 0  # tools whose times are laid out: none yet, or all
         self.start = np.zeros((len(self.cases), self.jobs))
         self.times = np.zeros((len(self.cases), self.jobs, 0))  # [E, J, T], the least that a tool can bring to a job
-        self.each_job = np.arange(self.jobs)[:, None]
         self.class_order = (np.arange(self.classes) / max(1, self.classes))[:, None, None]  # costs are whole
         self.each_case = np.arange(len(self.cases))
+
+    def lay_out_limits(self) -> None:
+        """Lay out the work limits."""
+        whole = [np.inf if case.work_cap is None else float(case.work_cap * self.per_ms) for case in self.cases]
+        self.day_cap = np.array([cap if cap < _EXACT else np.inf for cap in whole])
 
     def lay_out_times(self) -> None:
         """Lay out the times of all tools, once they are asked for."""

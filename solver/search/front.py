@@ -219,7 +219,7 @@ def _by_covers(search: Search) -> list[_Corner] | None:
     must = sorted(case.must)
     free = np.delete(np.arange(case.tools), must)
     held = mass_of(case, case.must), sum_of(case.price, case.must)
-    caps = case.mass_cap, case.price_cap
+    caps = case.mass_cap, case.caps.get(MONEY.field)
     most = [_EXACT if cap is None else cap - part for cap, part in zip(caps, held, strict=True)]
     needed = [row[free] for row in rows if not row[must].any()]
     serves = np.array(needed, dtype=bool).reshape(len(needed), len(free))
@@ -301,7 +301,7 @@ def _cheapest(case: Case, *, effort: Effort) -> Choice:
     if (int(case.mass.sum()) // unit + 1) * scale < _EXACT:
         most = None if case.mass_cap is None else (case.mass_cap // unit + 1) * scale - 1
         sums = case.mass // unit * scale + case.price // part
-        both = replace(case, mass=sums, weighed=case.packed_mass).capped(GRAMS.field, most)
+        both = case.changed(mass=sums, weighed=case.packed_mass).capped(GRAMS.field, most)
         choice = choose(both, effort=effort)
         if choice.ids is None:
             return choice

@@ -8,9 +8,10 @@ from solver.exact.packing import TooManySteps
 from solver.forms.aim import AIMS
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.limit import GIVING_WAY, HELD_TO_MEMBERS, MEMBERS, WORK, Limit
-from solver.forms.quantity import MASS, Quantity
+from solver.forms.quantity import MASS, PRICE, Quantity
 from solver.model.case import Case
 from solver.model.greedy_kit import kit_by_greed
+from solver.model.reduction import reduce
 from solver.programs.engine import Status
 from solver.search.choice import Choice, Found, InOrder, Search, choice_of, choose
 
@@ -203,10 +204,19 @@ def _best(case: Case, quantity: Quantity, *, effort: Effort) -> tuple[int, bool]
     Raises:
         Unfinished: the effort ran out before any kit was found.
     """
-    search = Search(case, effort=effort, solver=None)
-    found = InOrder(search, search.program(with_minutes=True)).best(quantity)
-    if found.kit is not None:
-        return search.measure(quantity, found), found.status is Status.OPTIMAL
-    if found.status is Status.STOPPED:
+    if quantity is MASS:
+        choice = choose(case, effort=effort, ties=False)
+        if choice.ids is not None:
+            return choice.mass, choice.status is Status.OPTIMAL
+        stopped = choice.status is Status.STOPPED
+    else:
+        # Who dominates may be dearer where no limit on money is left.
+        small = case if quantity is PRICE else reduce(case, by_effort=False, effort=effort)
+        search = Search(small, effort=effort, solver=None)
+        found = InOrder(search, search.program(with_minutes=True)).best(quantity)
+        if found.kit is not None:
+            return search.measure(quantity, found), found.status is Status.OPTIMAL
+        stopped = found.status is Status.STOPPED
+    if stopped:
         raise Unfinished
     return None

@@ -16,9 +16,13 @@ from solver.forms.limit import WORK
 from solver.model.case import Case
 from solver.model.day_work import Workload, workload
 from solver.programs.engine import Status
+from solver.search.branching_data import BranchingData
 from solver.search.choice import Choice, choose
+from solver.siblings.laid_regard import LaidRegard
 from solver.siblings.listing import KitListings
 from solver.siblings.regard import NARROWED, BorneLosses, ComparedKit, Margins, Regard, WorkedKit, better_in
+
+_ONLY_LIMITS = frozenset[Regard]({"mass", "time", "tools"})  # whose cases have the same tools, jobs and rules
 
 
 @dataclass(frozen=True)
@@ -98,6 +102,7 @@ class _NextKits:
         default_factory=dict
     )
     lists: KitListings = field(default_factory=KitListings)
+    laid: dict[Regard, LaidRegard] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         """Begin with every kit of the case."""
@@ -146,7 +151,7 @@ class _NextKits:
         Of a regard whose kits are heavier than the lightest of these it is not told.
         """
         for name in NARROWED:
-            if not (name == "mass" and self.none_lighter):
+            if not ((name == "mass" and self.none_lighter) or (name == "time" and self.none_quicker)):
                 self.seek(name, self.most_wanted(name))
         while True:
             kits = [kit for name, kit in self.best.items() if kit is not None and name != "loss"]
@@ -194,15 +199,28 @@ class _NextKits:
         """Whether the first kit is proven to be the lightest."""
         return self.aim == "mass" and self.told.kit.choice.status is Status.OPTIMAL
 
+    @property
+    def none_quicker(self) -> bool:
+        """Whether the first kit is proven to be the quickest."""
+        proven = self.aim == "work_time" and self.told.kit.choice.status is Status.OPTIMAL
+        return proven and self.margins.quicker_ms > 0
+
     def asked(self, name: Regard, case: Case, most: float) -> WorkedKit | None:
         """Return the best kit of the case of a regard up to a mass, if any; raises Unfinished before any was found."""
         self.effort.go_on()
         near = max(self.told.mass, self.least.get(name, 0)) if self.none_lighter else 0
         if most < math.inf:
-            case, choice = case.lighter_than(int(most) + 1), None
-        else:
-            choice = self.from_listing(name, case, near)
-        choice = choice or choose(case, aim=self.aim, effort=self.effort, near=near)
+            case = case.lighter_than(int(most) + 1)
+        laid = self.laid_of(name, case)
+        choice = self.from_listing(name, laid, near) if laid and most == math.inf else None
+        choice = choice or choose(
+            laid.case if laid else case,
+            aim=self.aim,
+            effort=self.effort,
+            near=near,
+            reduced=laid is None,
+            laid=laid,
+        )
         if choice.ids is None and choice.status is Status.STOPPED:
             raise Unfinished
         return self.worked(case, choice)
@@ -212,16 +230,25 @@ class _NextKits:
         """How many kits are wanted still, at least one."""
         return max(1, self.number - len(self.listed))
 
-    def from_listing(self, name: Regard, case: Case, near: int) -> Choice | None:
-        """Return the best kit of a case of a regard from a list, or None where no list tells it.
+    def laid_of(self, name: Regard, case: Case) -> BranchingData | None:
+        """Return the reduced case of a regard laid out, or None where a search over kits does not come first."""
+        if self.aim != "mass" or self.effort.solver is not None:
+            return None
+        first, name = (self.case, "mass") if name in _ONLY_LIMITS else (case, name)
+        if name not in self.laid:
+            self.laid[name] = LaidRegard(first, spare=self.wanted - 1, effort=self.effort)
+        return self.laid[name].of(case)
+
+    def from_listing(self, name: Regard, laid: BranchingData, near: int) -> Choice | None:
+        """Return the best kit of a regard, laid out, from a list, or None where no list tells it.
 
         Of quicker kits mostly several are told. A kit without cutting tools rules out none that holds more: no list.
         """
         cut = all(bool(self.cutting[sorted(self.told.case.kit(ids))].any()) for ids in self.listed)
         several = name == "time" or name in self.least
-        if not (several and cut) or self.aim != "mass" or self.effort.solver is not None:
+        if not (several and cut):
             return None
-        return self.lists.next(name, case, self.is_left, number=self.wanted, near=near, effort=self.effort)
+        return self.lists.next(name, laid, self.is_left, number=self.wanted, near=near, effort=self.effort)
 
     def is_left(self, choice: Choice) -> bool:
         """Tell whether a kit differs from all that are listed."""
@@ -267,5 +294,5 @@ def _excluding(case: Case, listed: Sequence[str], cutting: Bools) -> Case:
     """Return the case without kits that hold all cutting tools of a listed kit."""
     kit = frozenset(tool for tool in case.kit(listed) if cutting[tool])
     if kit:
-        return replace(case, forbidden=(*case.forbidden, kit)).as_mortal_as(case)
-    return replace(case, some_of=(*case.some_of, cutting))
+        return case.changed(forbidden=(*case.forbidden, kit)).as_mortal_as(case)
+    return case.changed(some_of=(*case.some_of, cutting))

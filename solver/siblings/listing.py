@@ -8,9 +8,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 
 from solver.forms.effort import Effort
-from solver.model.case import Case
 from solver.model.day_work import Workload
-from solver.model.reduction import reduce
 from solver.programs.engine import Status
 from solver.search.branching_data import BranchingData, Mask
 from solver.search.choice import FOR_TREE, MOST_NODES, Choice, Found, Search, choice_of
@@ -69,13 +67,14 @@ class KitListings:
         return [one for one in listing.choices if one.ids is not None and one.mass <= listing.most]
 
     def next(
-        self, name: str, case: Case, left: Callable[[Choice], bool], *, number: int, near: int, effort: Effort
+        self, name: str, laid: BranchingData, left: Callable[[Choice], bool], *, number: int, near: int, effort: Effort
     ) -> Choice | None:
         """Return the first kit of a case, without ids where there is none, or None where no search over kits tells it.
 
         Args:
             name: of the case.
-            case: as it is by now: without the kits that hold what counts of one that was listed.
+            laid: it as it is by now, laid out: without the kits that hold what counts of one that was listed, and
+                reduced for as many sets of tools as that may become.
             left: tells of a kit whether it does not hold that.
             number: kits that may be asked for; they may be fewer.
             near: a mass that no kit is below [0.01 g], as far as is known.
@@ -83,7 +82,7 @@ class KitListings:
         """
         found = _first_left(self.of.get(name, _NOTHING_TOLD), left)
         if found is None:
-            self.of[name] = _listing_of(case, number=number, near=near, effort=effort)
+            self.of[name] = _listing_of(laid, number=number, near=near, effort=effort)
             found = _first_left(self.of[name], left)
         return found
 
@@ -93,16 +92,15 @@ def _first_left(listing: _Listing, left: Callable[[Choice], bool]) -> Choice | N
     return next((one for one in listing.choices if one.mass <= listing.most and left(one)), None)
 
 
-def _listing_of(case: Case, *, number: int, near: int, effort: Effort) -> _Listing:
+def _listing_of(laid: BranchingData, *, number: int, near: int, effort: Effort) -> _Listing:
     """Return the lightest kits of a case, or a choice without ids where it has none."""
-    small = reduce(case, by_effort=False, spare=number - 1, effort=effort)
-    search, goal = Search(small, effort=effort, solver=None), _UpTo(number=number)
+    search, goal = Search(laid.case, effort=effort, solver=None), _UpTo(number=number)
     search.ends_worn = True
-    laid, within = BranchingData([small]), effort.portion(FOR_TREE)
+    within = effort.portion(FOR_TREE)
     tree = Tree(laid, goal, search, near=int(near * _AHEAD), effort=within, nodes=MOST_NODES)
     if not tree.run():
         return _NOTHING_TOLD
     ordered = sorted(goal.found.items(), key=lambda one: (one[1][0], one[1][1].work, len(one[0]), sorted(one[0])))
     kits = [Found(Status.OPTIMAL, kit, load, (mass,)) for kit, (mass, load) in ordered]
     told = kits or [Found(Status.INFEASIBLE, None, None)]
-    return _Listing([choice_of(case, search, one, "mass", prover="enumeration") for one in told], goal.limit)
+    return _Listing([choice_of(laid.case, search, one, "mass", prover="enumeration") for one in told], goal.limit)

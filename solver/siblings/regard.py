@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from fractions import Fraction
 from functools import cached_property
 from typing import Literal, Protocol
@@ -165,7 +165,7 @@ def _backed(case: Case, told: ComparedKit, _: Margins) -> Case | None:
     """Return the case of the kits with two able tools for every need."""
     if told.backed or case.firewood is not None or (case.wood_class != FIXED).any():
         return None
-    return replace(case, backup=np.where(case.worked, np.maximum(case.backup, _TWO), case.backup))
+    return case.changed(backup=np.where(case.worked, np.maximum(case.backup, _TWO), case.backup))
 
 
 NARROWED: dict[Regard, Callable[[Case, ComparedKit, Margins], Case | None]] = {

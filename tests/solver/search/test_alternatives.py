@@ -85,6 +85,25 @@ def test_those_trips_have_every_regard() -> None:
     assert seen == {"time", "tools", "price", "length", "loss", "backup"}
 
 
+@pytest.mark.parametrize("number", range(12))
+def test_next_kits_of_the_quickest_kit_are_the_quickest_that_are_better_in_something_else(number: int) -> None:
+    """No kit is quicker than one whose least work is proven: so none is asked for, and all parts are settled."""
+    trip = busy(Random(f"quickest {number}"), most=6) | {"aim": "work_time", "alternatives": 3}
+    answer, compared = kit_of(trip), Compared(trip)
+    kits = sorted(covering_kits(trip), key=lambda kit: (round(kit.ms), kit.mass_cg, kit.count, kit.ids))
+    told = kits[0]
+    assert carried(answer["kit"]) == told.ids
+    left, wanted = [kit for kit in kits if compared.differs(kit, told)], []
+    while len(wanted) < 3:
+        better = [kit for kit in left if {*compared.better_in(told, kit)} - {"loss"}]
+        if not better:
+            break
+        wanted.append(better[0].ids)
+        left = [kit for kit in left if compared.differs(kit, better[0])]
+    assert [carried(kit) for kit in answer["alternatives"]] == wanted
+    assert not answer["not_settled"]
+
+
 @pytest.mark.parametrize("number", range(8))
 def test_next_kits_of_a_trip_with_wear_ignore_sharpeners(number: int) -> None:
     """A kit with another stone is not another kit; grams are compared, since days of equal length can tie."""
