@@ -62,8 +62,10 @@ def _calls(view: SolutionView) -> set[str]:
     called = {"always"} | ways | ({"break"} if "buck" in ways else set()) | ({"edge"} if view.edged else set())
     called |= {"split", "carve"} if "wedge" in ways else set()
     split = [view.row(piece.worker) for piece in view.pieces if piece.way in ("split", "wedge")]
-    if any("knife" in row.kind for row in split):
+    if any("knife" in row.kind or row.batoned for row in split):
         called.add("baton")
+    if any(view.turned(piece) for piece in view.pieces):
+        called.add("turned")
     if any(piece.way == "wedge" and not view.row(piece.worker).split_score for piece in view.pieces):
         called.add("chop")
     if site.frozen and view.edged:
