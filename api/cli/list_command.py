@@ -103,7 +103,9 @@ def _wood_cells(row: _Row) -> list[str]:
 
 def _camp_cells(row: _Row) -> list[str]:
     """Return a piece of camp work."""
-    amount = f"{row['amount']:g} {row['unit']}"
+    first, *more = row["unit"].split()
+    counted = first.removesuffix("s") if row["amount"] == 1 else first
+    amount = " ".join([f"{row['amount']:g}", counted, *more])
     return [row["id"], row["name"], row["task"], f"{row['diameter_mm']:g}", amount, f"{row['min_score']:g}"]
 
 

@@ -33,6 +33,20 @@ PROBLEM_TYPE = "application/problem+json"
 _LONGEST_ECHO, _DEEPEST_ECHO = 200, 20
 _MOST_READ = 2 * _LONGEST_ECHO  # so that a key is known that the end of an echo cuts
 _FIELD_PATH = re.compile(r"[a-z][a-z_]*(\.[a-z][a-z_]*)*")
+_ALLOWED = {
+    "extra_forbidden": "no such field",
+    "missing": "required",
+    "finite_number": "a finite number",
+    "float_type": "a number",
+    "int_type": "a whole number",
+    "int_from_float": "a whole number",
+    "bool_type": "true or false",
+    "string_type": "text",
+    "list_type": "a list",
+    "dict_type": "an object",
+    "model_type": "an object",
+    "model_attributes_type": "an object",
+}
 _MOST_FAULTS = 100  # a body of 16 MiB can be wrong in a million places
 _METHODS = ("GET", "POST", "PUT", "PATCH", "DELETE")
 
@@ -233,8 +247,7 @@ def range_of(detail: Mapping[str, Any]) -> str:
     signs = {"ge": ">= ", "gt": "> ", "le": "<= ", "lt": "< ", "pattern": "pattern ", "expected": "one of "}
     known = [f"{sign}{context[key]}" for key, sign in signs.items() if key in context]
     lengths = [f"{key.replace('_', ' ')} {context[key]}" for key in ("min_length", "max_length") if key in context]
-    named = {"extra_forbidden": "no such field", "missing": "required", "finite_number": "a finite number"}
-    return "; ".join(known + lengths) or named.get(detail["type"], detail["type"].replace("_", " "))
+    return "; ".join(known + lengths) or _ALLOWED.get(detail["type"], detail["type"].replace("_", " "))
 
 
 def _faults_error(request: Request, error: Exception) -> Response:

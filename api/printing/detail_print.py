@@ -5,7 +5,7 @@ from collections.abc import Callable, Sequence
 from catalog import tools
 from catalog.tables.assumption import Assumption
 from solver import Answer
-from solver.forms.answer import Alternative, CautionAnswer, NeedPin, Pins, ToolPin
+from solver.forms.answer import AbilityPin, Alternative, CautionAnswer, NeedPin, Pins, ToolPin
 from solver.forms.kit_answer import PersonShare
 from solver.forms.sure_answer import SureKit, Sureness
 
@@ -84,12 +84,23 @@ def _tool_line(pin: ToolPin) -> str:
     """Return the room of a tool's figures."""
     grows = "may weigh anything" if pin.mass_may_grow_g is None else f"may weigh {pin.mass_may_grow_g:g} g more"
     falls = [
-        f"{one.task} {one.max_mm:g} mm at score {one.score:g} may fall to {one.max_may_fall_to_mm:.4g} mm, "
-        f"or to score {one.score_may_fall_to:.2g}"
+        f"{one.task} {one.max_mm:g} mm at score {one.score:g} {_falls(one)}"
         for one in pin.abilities
         if one.max_may_fall_to_mm > 0 or one.score_may_fall_to > 0
     ]
     return "; ".join([f"{pin.id} {grows}", *falls])
+
+
+def _falls(pin: AbilityPin) -> str:
+    """Return how far a size and a score may fall; that of a figure without room is not told as a fall to itself."""
+    size = pin.max_may_fall_to_mm < pin.max_mm
+    score = pin.score_may_fall_to < pin.score
+    to_size, to_score = f"to {pin.max_may_fall_to_mm:.4g} mm", f"to score {pin.score_may_fall_to:.2g}"
+    if size and score:
+        return f"may fall {to_size}, or {to_score}"
+    if size:
+        return f"may fall {to_size}; its score may not fall"
+    return f"may fall {to_score}; its mm may not fall" if score else "may not fall"
 
 
 def _need_line(pin: NeedPin) -> str:

@@ -32,7 +32,7 @@ _WORST = (  # what hurts most first, then what goes with the skill, company and 
     "alone-edge",
     "camp-fire",
 )
-_COMPARISONS = ("aim-buys", "deciding-default", "two-of-one")
+_COMPARISONS = ("aim-buys", "deciding-default", "quickest-kit", "two-of-one")
 _DO = {"split": "split", "saw": "saw", "chop": "chop", "buck": "cut to length", "carve": "carve"}
 _SECOND = {"backup-cut": "cut", "backup-split": "split"}
 _BEST = {

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from math import floor
+from math import ceil, floor
 
 from solver.answers.allowance import allowance_of, weighing_of
 from solver.answers.bearing import doubled_of
@@ -31,7 +31,7 @@ from solver.forms.trip import Member, Robust
 from solver.model.case import Case
 from solver.model.copies import is_copy
 from solver.model.reduction import reduce_for_prices
-from solver.needs.case_builder import cap, grams
+from solver.needs.case_builder import ANSWER_DIGITS, cap, grams
 from solver.needs.knife import originals
 from solver.needs.question import Question
 from solver.needs.sawing import PAIR
@@ -89,6 +89,8 @@ def details_of(
     told = Details(robust=robust, share=share, share_proof=share_proof)
     if parts.wants("longer_day"):
         limit = question.trip.limits.work_min_per_day
+        if _late(settled):  # the day that the quickest kit takes, in whole minutes
+            limit = float(ceil(round(limit + (settled.gaps[0].short_by or 0.0), ANSWER_DIGITS)))
         longer = parts.settle(
             "longer_day", lambda effort: lighter_in_longer_day(settled, limit_min=limit, effort=effort), None
         )
@@ -112,15 +114,23 @@ def details_of(
     return replace(told, not_settled=left), ends if parts.wants("assumption_pins") else None
 
 
+def _late(settled: Settled) -> bool:
+    """Tell whether all that is missing is time: no kit keeps the limit on a day's work, and nothing else gives way."""
+    return [gap.field for gap in settled.gaps if gap.kind == "limit"] == [WORK.field] and len(settled.gaps) == 1
+
+
 def _wanted_parts(question: Question, settled: Settled, robust: RobustAnswer | None) -> list[str]:
     """Return the parts that a settled trip asks for and its status bears."""
     trip = question.trip
     proven = settled.choice.status is Status.OPTIMAL and not settled.gaps
     by_mass = proven and robust is None and trip.aim == "mass"
+    assumed = by_mass and "work_min_per_day" not in trip.limits.model_fields_set
+    alone = trip.aim == "mass" and robust is None and settled.known
+    quickest = alone and settled.choice.status is Status.OPTIMAL and _late(settled)
     full = trip.detail == "full"
     wanted = {
         "share": True,
-        "longer_day": by_mass and "work_min_per_day" not in trip.limits.model_fields_set,
+        "longer_day": assumed or quickest,
         "tool_prices": full and by_mass,
         "pins": full and by_mass,
         "need_prices": full and by_mass,

@@ -37,16 +37,18 @@ _MORE_MINUTES = 30  # judged: a day's work is thought of in such steps
 
 @dataclass(frozen=True)
 class LongerDay:
-    """A longer limit on a day's work [min], and the grams that the lightest kit then weighs less [0.01 g]."""
+    """A longer limit on a day's work [min], the lightest kit within it, and the 0.01 g that it weighs less."""
 
     minutes: float
     saves: int
+    ids: tuple[str, ...]
 
 
 def lighter_in_longer_day(settled: Settled, *, limit_min: float, effort: Effort) -> LongerDay | None:
     """Return by how much the lightest kit is lighter in a longer day; None where twice the limit makes none lighter.
 
-    Half an hour more is what is told, or else twice the limit. What can't be proven within the effort is not told.
+    Of half an hour more and twice the limit, what is shorter is told if a kit is lighter in it, else what is longer.
+    What can't be proven within the effort is not told.
 
     Args:
         settled: the lightest kit of a trip with a work limit.
@@ -59,9 +61,9 @@ def lighter_in_longer_day(settled: Settled, *, limit_min: float, effort: Effort)
     light = np.flatnonzero(case.mass < least)
     days = {
         longer: floor(case.rest.work(decimal_of(longer) * MS_PER_MINUTE))
-        for longer in (2 * limit_min, limit_min + _MORE_MINUTES)  # mostly none is lighter in twice, which ends it
+        for longer in sorted((2 * limit_min, limit_min + _MORE_MINUTES), reverse=True)  # mostly the longer ends it
     }
-    if unworn_ms(case, frozenset(light.tolist())) > days[2 * limit_min]:  # all that are lighter together
+    if unworn_ms(case, frozenset(light.tolist())) > max(days.values()):  # all that are lighter together
         return None
     lighter, found = case.keep(light).lighter_than(least), None
     for longer, work_cap in days.items():
@@ -73,7 +75,7 @@ def lighter_in_longer_day(settled: Settled, *, limit_min: float, effort: Effort)
         choice = choose(longer_day, effort=effort, ties=False, near=least, reduced=not few, laid=laid if few else None)
         if choice.status is not Status.OPTIMAL:
             break
-        found = LongerDay(longer, least - choice.mass)
+        found = LongerDay(longer, least - choice.mass, choice.ids or ())
     return found
 
 

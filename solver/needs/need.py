@@ -172,7 +172,7 @@ def stated_needs(task: Task, trip: Trip, site: Site[N], ledger: Ledger[N], used:
 
     def because() -> Because:
         return Because(
-            text=f"stated: {task.per_day:g} {TASK_ROWS[task.task].counted} a day at {task.diameter_mm:g} mm",
+            text=f"stated: {TASK_ROWS[task.task].amount(task.per_day)} a day at {task.diameter_mm:g} mm",
             facts={"stated": True, "min_score": task.min_score, "critical": task.critical},
         )
 

@@ -185,6 +185,9 @@ class _Tree:
         self.goal = Goal(costs, unit, self.asked)
         self.floor = int(np.minimum(*ends).sum())
         self.told: dict[frozenset[int], int | None] = {}
+        fixed = self.binaries[prover.low[self.binaries] == prover.high[self.binaries]].tolist()
+        self.always = frozenset(column for column in fixed if prover.low[column] > 0)
+        self.never = frozenset(fixed) - self.always
         self.ones: frozenset[int] | None = None
         self.value: int | None = None
         self.nodes = 0
@@ -194,10 +197,11 @@ class _Tree:
         self.gains = _Gains()
 
     def ask(self, ones: frozenset[int]) -> int | None:
-        """Return the exact cost of a choice, and keep the best so far."""
+        """Return the exact cost of a choice, and keep the best so far; None where it moves what is fixed."""
         if ones not in self.told:
             self.prover.effort.heed()
-            self.told[ones] = self.leaf(ones)
+            kept = self.always <= ones and self.never.isdisjoint(ones)
+            self.told[ones] = self.leaf(ones) if kept else None
         value = self.told[ones]
         if value is not None and value <= self.goal.upto:
             self.ones, self.value = ones, value

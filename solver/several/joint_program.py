@@ -1,16 +1,16 @@
 """All trips in one integer program: what is carried must be owned. For trips whose kits are too many to list."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from itertools import chain
 
 from catalog.tables.number import Ints
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.quantity import Objective
 from solver.model.case import Case
-from solver.model.program import build, limit_can_bind
+from solver.model.program import Program, build, limit_can_bind
 from solver.programs.engine import Status
 from solver.programs.linear_model import Model
-from solver.search.choice import Search
+from solver.search.choice import Search, choose
 from solver.search.proof import Proven, Prover
 
 
@@ -43,12 +43,14 @@ class JointProgram:
         for program, at in zip(self.programs, where, strict=True):
             for column, tool in zip(program.carried, at.tolist(), strict=True):
                 model.row([(column, 1.0), (self.owned[tool], -1.0)], high=0.0)
-        if number is not None:
-            model.row([(column, 1.0) for column in self.owned], high=float(number))
-        if money is not None:
-            model.row(zip(self.owned, price.astype(float).tolist(), strict=True), high=float(money))
         self.count: Objective = dict.fromkeys(self.owned, 1.0)
         self.price: Objective = dict(zip(self.owned, price.astype(float).tolist(), strict=True))
+        self.held: list[tuple[Objective, int]] = []
+        for cost, most in ((self.count, number), (self.price, money)):
+            if most is not None:
+                model.row(cost.items(), high=float(most))
+                self.held.append((cost, most))
+        self.where = [at.tolist() for at in where]
         carried = chain.from_iterable(program.carried for program in self.programs)
         self.prover = Prover(model, binaries=[*self.owned, *carried], effort=effort)
         self.searches = [Search(case, effort=effort, solver=None) for case in cases]
@@ -58,12 +60,29 @@ class JointProgram:
         return {
             column: each * int(mass)
             for program, each in zip(self.programs, times, strict=True)
-            for column, mass in zip(program.carried, program.case.mass, strict=True)
+            for column, mass in _masses(program)
         }
 
-    def least(self, cost: Objective, *, upto: int | None = None) -> Proven:
+    def least(self, cost: Objective, *, upto: int | None = None, start: frozenset[int] | None = None) -> Proven:
         """Return the least choice of a cost in which every trip's kit keeps its rules."""
-        return self.prover.least(cost, leaf=self._leaf(cost), upto=upto)
+        return self.prover.least(cost, leaf=self._leaf(cost), upto=upto, start=start)
+
+    def lightest(self, grams: Objective) -> Proven:
+        """Return the least where anything may be owned: each trip has its lightest kit, and is held to its mass."""
+        ones, stopped = frozenset[int](), False
+        for program, at in zip(self.programs, self.where, strict=True):
+            choice = choose(program.case, effort=self.prover.effort, ties=False)
+            if choice.ids is None:
+                return Proven(choice.status, None, None, 0, 0)
+            stopped |= choice.status is Status.STOPPED
+            kit = program.case.kit(choice.ids)
+            ones |= {program.carried[tool] for tool in kit} | {self.owned[at[tool]] for tool in kit}
+            if not stopped:
+                self._hold({column: float(each) for column, each in _masses(program)}, choice.mass)
+        if stopped:
+            return self.least(grams, start=ones)
+        value = _sum_of(grams, ones)
+        return Proven(Status.OPTIMAL, ones, value, value, 0)
 
     def least_value(self, cost: Objective) -> int | None:
         """Return the least of a cost, proven; None where no tools within the limits do for all trips.
@@ -84,30 +103,51 @@ class JointProgram:
         """Return the tools owned at a least, the fewest and then the first of them, and whether that is proven."""
         assert found.ones is not None
         assert found.value is not None
-        self.prover.hold(grams, found.value)
-        few = self.least(self.count)
+        self._hold(grams, found.value)
+        few = self.least(self.count, start=found.ones)
         if few.ones is None or few.value is None:
             return self.own(found.ones), False
-        self.prover.hold(self.count, few.value)
+        self._hold(self.count, few.value)
         best, proven = few.ones, few.status is Status.OPTIMAL
-        for column in self.owned:
-            with_it = self.least({column: -1.0}, upto=-1)
-            proven &= with_it.status is not Status.STOPPED
-            best = with_it.ones or best
+        for column in sorted(self.count.keys() & self.prover.free()):
+            if not any(later in best for later in self.count if later >= column):
+                break  # as many are owned already as there may be
+            if column not in best:
+                with_it = self.least({column: -1.0}, upto=-1)
+                proven &= with_it.status is not Status.STOPPED
+                best = with_it.ones or best
             self.prover.fix(column, int(column in best))
         return self.own(best), proven
 
+    def _hold(self, cost: Objective, value: int) -> None:
+        """Keep a cost at a value, which some choice reaches, or below: tools that can't move within it are fixed."""
+        self.prover.settle(cost, value)
+        self.prover.hold(cost, value)
+        self.held.append((cost, value))
+
     def _leaf(self, cost: Objective) -> Callable[[frozenset[int]], int | None]:
-        """Return what tells the exact cost of a choice, or None where a trip's kit breaks a rule."""
+        """Return what tells the exact cost of a choice, or None where it breaks a rule, a limit or what is held."""
 
         def exact(ones: frozenset[int]) -> int | None:
-            if all(self._keeps(number, ones) for number in range(len(self.programs))):
-                return sum(int(cost.get(column, 0)) for column in ones)
+            within = all(_sum_of(held, ones) <= most for held, most in self.held)
+            if within and all(self._keeps(number, ones) for number in range(len(self.programs))):
+                return _sum_of(cost, ones)
             return None
 
         return exact
 
     def _keeps(self, number: int, ones: frozenset[int]) -> bool:
-        """Tell whether the kit of a trip at a choice keeps its rules."""
-        carried = self.programs[number].carried
-        return self.searches[number].counts(frozenset(tool for tool, column in enumerate(carried) if column in ones))
+        """Tell whether the kit of a trip at a choice is owned, and keeps its rules."""
+        carried, at = self.programs[number].carried, self.where[number]
+        kit = frozenset(tool for tool, column in enumerate(carried) if column in ones)
+        return all(self.owned[at[tool]] in ones for tool in kit) and self.searches[number].counts(kit)
+
+
+def _masses(program: Program) -> Iterator[tuple[int, int]]:
+    """Yield the column of each tool of a trip, and its mass [0.01 g]."""
+    return zip(program.carried, program.case.mass.tolist(), strict=True)
+
+
+def _sum_of(cost: Objective, ones: frozenset[int]) -> int:
+    """Return what the columns of a choice come to."""
+    return sum(int(cost.get(column, 0)) for column in ones)

@@ -182,7 +182,7 @@ class Wardrobe:
         """Return the tools to own by one program."""
         joint = self._joint(number=number, money=money)
         grams = joint.weighted(self.times)
-        found = joint.least(grams)
+        found = joint.lightest(grams) if number is None and money is None else joint.least(grams)
         if found.ones is None or found.value is None:
             if found.status is Status.STOPPED:
                 raise Unfinished

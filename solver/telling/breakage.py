@@ -8,6 +8,7 @@ from solver.telling.solution_view import SolutionView
 
 _PERCENT = 100
 _ONE_CUT = 0.5  # less than that over a trip is no cut
+_TWO_CUTS = 1.5  # less than that is told as one
 
 
 def breakages(view: SolutionView) -> list[str]:
@@ -38,7 +39,9 @@ def _sawn(view: SolutionView) -> Iterator[tuple[Tool, float]]:
 def _sentence(tool: Tool, cuts: float) -> str:
     """Return what the chance comes to, and what would be left."""
     chance = _PERCENT * _break_chance(per_cut=tool.break_per_cut or 0.0, cuts=cuts)
+    told = f"{chance:.0f} %" if chance >= 1 else "less than 1 %"
+    of_cuts = f"the {cuts:.0f} cuts" if cuts >= _TWO_CUTS else "the one cut"
     return (
-        f"{tool.title} may break without warning: a chance of {chance:.0f} % in the {cuts:.0f} cuts of this trip "
+        f"{tool.title} may break without warning: a chance of {told} in {of_cuts} of this trip "
         f"({tool.break_per_cut:g} a cut). A second one adds {tool.packed_mass_g:g} g; with none, its work ends there."
     )

@@ -145,7 +145,12 @@ def _blade_reasons(view: SolutionView) -> list[Reason]:
     """Return that no blade is carried, where none is."""
     if view.edged:
         return []
-    text = "No blade is carried: what the trip asks for is done without one, by hand or by field methods."
+    if not view.settled.gaps:
+        text = "No blade is carried: what the trip asks for is done without one, by hand or by field methods."
+    elif view.pieces:
+        text = "No blade is carried: what can be done of the trip is done without one. The gaps say what is missing."
+    else:
+        text = "No blade is carried: no tool that may go does what the trip asks for. The gaps say what is missing."
     return [Reason(code="no-blade", tool=None, needs=[], text=text, facts={})]
 
 
@@ -154,7 +159,8 @@ def _piece_text(view: SolutionView, piece: Piece) -> str:
     job = view.jobs[piece.job]
     of = f" ({float(piece.amount):.1f} kg a day)" if piece.job >= len(view.question.needs) else ""
     time = minutes(piece.time)
-    return f"{_does(piece, job)}{of} in {time:.1f} min a day, {view.spare(piece):g} mm to spare"
+    turned = f", each log turned, since the frame clears {view.frame_mm(piece):g} mm," if view.turned(piece) else ""
+    return f"{_does(piece, job)}{of}{turned} in {time:.1f} min a day, {view.spare(piece):g} mm to spare"
 
 
 def _does(piece: Piece, job: Job) -> str:

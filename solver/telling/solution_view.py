@@ -219,6 +219,14 @@ class SolutionView:
             largest = min(largest, short.get(self.row(piece.worker).id, largest))
         return round(largest - self.jobs[piece.job].diameter_mm, 2)
 
+    def frame_mm(self, piece: Piece) -> float:
+        """Return the largest log that a saw cuts without turning it [mm]."""
+        return float(self.question.workers.candidates.figures["saw_max_mm"][piece.worker])
+
+    def turned(self, piece: Piece) -> bool:
+        """Tell whether the logs of a piece of work are sawn by turning them."""
+        return piece.way == "saw" and self.jobs[piece.job].diameter_mm > self.frame_mm(piece)
+
     def weight(self, piece: Piece) -> float:
         """Return how much of its whole need a job is."""
         needs = self.question.needs

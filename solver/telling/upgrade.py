@@ -103,7 +103,8 @@ def _listed(words: Sequence[str]) -> str:
 
 def comparisons_of(view: SolutionView, details: Details, lightest: Settled, effort: EffortAnswer) -> list[Reason]:
     """Return what a longer day would save, and what another aim than mass buys."""
-    longer = [] if details.longer_day is None else [_deciding_default(view, details.longer_day)]
+    told = _quickest_kit if view.settled.gaps else _deciding_default
+    longer = [] if details.longer_day is None else [told(view, details.longer_day)]
     if details.robust is not None:
         return longer + _two_of_one(details.robust, view)
     return longer + (_aim_buys(view, lightest, effort) if effort.aim != "mass" else [])
@@ -118,6 +119,20 @@ def _two_of_one(robust: RobustAnswer, view: SolutionView) -> list[Reason]:
     pack = _listed(_counted(robust.doubled.ids))
     text = f"A kit holds one of each tool. A pack of {pack} bears any loss too: {mass_g:g} g, {less_g:g} g less."
     return [Reason(code="two-of-one", tool=None, needs=[], text=text, facts={"mass_g": mass_g, "less_g": less_g})]
+
+
+def _quickest_kit(view: SolutionView, longer: LongerDay) -> Reason:
+    """Return that a kit beyond the limit on a day's work is the quickest, and what is lighter in a longer day."""
+    less_g, mass_g = grams(longer.saves), grams(view.settled.choice.mass - longer.saves)
+    ids = originals(longer.ids)
+    lighter = f"With {longer.minutes:g} min of wood work a day {mass_g:g} g is enough: {', '.join(ids) or 'no tool'}."
+    return Reason(
+        code="quickest-kit",
+        tool=None,
+        needs=[],
+        text=f"No kit keeps the limit on the day's wood work. This one is the quickest, whatever it weighs. {lighter}",
+        facts={"with_min_per_day": longer.minutes, "mass_g": mass_g, "less_g": less_g},
+    )
 
 
 def _deciding_default(view: SolutionView, longer: LongerDay) -> Reason:

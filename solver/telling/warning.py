@@ -64,6 +64,8 @@ def _calls(view: SolutionView) -> set[str]:
     split = [view.row(piece.worker) for piece in view.pieces if piece.way in ("split", "wedge")]
     if any(row.batoned or "knife" in row.kind for row in split):
         called.add("baton")
+    if any(view.turned(piece) for piece in view.pieces):
+        called.add("turned")
     if any(piece.way == "wedge" and not view.row(piece.worker).split_score for piece in view.pieces):
         called.add("chop")
     if site.frozen and view.edged:

@@ -302,3 +302,21 @@ def test_a_narrow_terminal_breaks_lines_under_their_text(
     assert max(map(len, told.splitlines())) <= 40
     own = "    340 g  Long knife, 180 mm blade,\n           full tang: split 110 mm,\n"
     assert f"{own}           carve 30 mm, knife of the\n           party\n" in told
+
+
+def test_a_figure_without_room_is_not_told_to_fall_to_itself(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A saw of 60 mm at a cut of 60 mm: its score has room beside the heavier one, its size has none."""
+    saws = [
+        {"id": name, "kind": "wire saw", "mass_g": mass, "saw_score": 2, "saw_max_mm": mm}
+        for name, mass, mm in (("light", 20, 60), ("heavy", 90, 120))
+    ]
+    (tmp_path / "trip.json").write_text(
+        json.dumps({"tasks": [{"task": "saw", "diameter_mm": 60}], "tools": saws, "field_methods": False})
+    )
+    assert main(["plan", "--full", "--as-assumed", str(tmp_path / "trip.json")]) == OK
+    told = " ".join(capsys.readouterr().out.split())
+    assert "light may weigh 70 g more; saw 60 mm at score 2 may fall to score" in told
+    assert "; its mm may not fall" in told
+    assert "may fall to 60 mm" not in told

@@ -1,5 +1,6 @@
 """Upgrades and the deciding default: by brute force over every kit of small trips."""
 
+import math
 from collections import Counter
 from random import Random
 from typing import Any
@@ -237,3 +238,26 @@ def test_a_cell_that_states_the_limit_gets_an_answer_of_its_own() -> None:
     asked = next(one for one in tried if "deciding-default" in cell(**one))
     assert "deciding-default" not in cell(**asked, work_min_per_day="90")
     assert "deciding-default" in cell(**asked)
+
+
+def quickest(answer: Row) -> list[str]:
+    """What is said of a kit that is only the quickest."""
+    return [reason["text"] for reason in answer["reasons"] if reason["code"] == "quickest-kit"]
+
+
+def test_where_no_kit_is_quick_enough_the_light_one_in_a_longer_day_is_told() -> None:
+    """99 minutes at score 7 and 350 g, 77 at 9 and 960 g; 60 are too few, half an hour more than 77 is enough."""
+    answer = kit_of(HEAVY | {"limits": {"work_min_per_day": 60}})
+    assert (answer["status"], answer["kit"]["mass_g"]) == ("uncovered", 960)
+    day = answer["kit"]["work_min_per_day"]
+    (told,) = quickest(answer)
+    assert told.endswith(f"With {math.ceil(day) + 30} min of wood work a day 350 g is enough: light.")
+    assert not quickest(kit_of(HEAVY | {"limits": {"work_min_per_day": 60}, "tools": [QUICK]}))
+    assert not quickest(kit_of(HEAVY))
+
+
+def test_among_few_minutes_twice_the_day_is_enough_to_tell_it() -> None:
+    """One piece: 3.3 minutes at score 9, 4.3 at 7; within 1 no kit does, within 8 the light one."""
+    few = HEAVY | {"tasks": [CARVE | {"per_day": 1}], "limits": {"work_min_per_day": 1}}
+    (told,) = quickest(kit_of(few))
+    assert told.endswith("With 8 min of wood work a day 350 g is enough: light.")

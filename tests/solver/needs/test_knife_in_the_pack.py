@@ -184,6 +184,18 @@ def test_a_kit_without_a_blade_says_so_and_leaves_out_what_it_has_no_edge_for() 
     assert {"law-blades", "air-travel", "cover-edges"} <= {caution["code"] for caution in edged["cautions"]}
 
 
+def test_a_kit_without_a_blade_does_not_say_that_all_is_done_where_it_is_not() -> None:
+    """A round of 600 mm: nothing of the table splits it; beside it a limb that breaks by hand."""
+    round_ = {"task": "split", "diameter_mm": 600}
+    told = []
+    for tasks in ([round_], [round_, {"task": "buck", "diameter_mm": 30}]):
+        answer = kit_of({"tasks": tasks})
+        assert (answer["status"], answer["kit"]["tools"]) == ("uncovered", [])
+        told += [reason["text"] for reason in answer["reasons"] if reason["code"] == "no-blade"]
+    assert "no tool that may go does what the trip asks for" in told[0]
+    assert "what can be done of the trip is done without one" in told[1]
+
+
 def test_every_kind_has_a_family_by_its_plural_and_a_family_bans_all_of_it() -> None:
     """A hatchet is of the axes, a long knife of the knives; no family has the name of a kind."""
     assert {kind for members in families().values() for kind in members} == set(kinds())

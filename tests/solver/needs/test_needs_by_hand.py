@@ -67,6 +67,21 @@ def cleaving(mm: float, clefts: int, rounds: float, scale: float = 1.0) -> list[
 
 
 @pytest.mark.parametrize(
+    ("task", "words"),
+    [
+        ("split", "1 round split"),
+        ("saw", "1 cut sawn"),
+        ("chop", "1 cut chopped"),
+        ("buck", "1 cut"),
+        ("carve", "1 piece carved"),
+    ],
+)
+def test_one_of_a_thing_is_told_as_one(task: str, words: str) -> None:
+    need = needs(trip_of(tasks=[{"task": task, "diameter_mm": 60}], wood=DRY))[0]
+    assert need.text == f"stated: {words} a day at 60 mm"
+
+
+@pytest.mark.parametrize(
     ("skill", "pace"),
     [("practised", 1.0), ("novice", 0.35), ("expert", 1.3)],  # judged, no source
 )

@@ -14,7 +14,7 @@ from owned_sets import Wardrobe, lacking
 from random_trips import chance, one_knife, random_limits, random_task, random_trip
 
 import solver.several.kit_list as lists
-from solver import Effort, season
+from solver import Effort, plan, season
 from solver.forms.question_answers import SeasonAnswer
 from solver.several import owned_cover
 from solver.several.owned_cover import OwnedCover
@@ -150,3 +150,30 @@ def test_the_fewest_tools_that_have_of_each_set_are_those_of_a_program(
                     got.sum() >= wanted for got, wanted in zip(members, counts.values(), strict=True)
                 )
         assert found[0] == found[1]
+
+
+def by_a_fire(people: int, **wood: object) -> Row:
+    """A trip on the built-in tools with too many kits to list."""
+    return {
+        "people": people,
+        "nights": 4,
+        "fire": {"hot_water_l_per_person": 2, "warmth_h": 3},
+        "wood": {"diameters_mm": [40, 80, 120], **wood},
+        "detail": "kit",
+    }
+
+
+def test_what_is_owned_is_what_the_trips_of_a_season_carry() -> None:
+    """By a fire, from the built-in tools: any number owned, each trip has the kit that its own plan tells."""
+    trips = [(3.0, by_a_fire(4, state="dead-wet")), (10.0, {"tasks": [{"task": "carve", "diameter_mm": 25}]})]
+    plans = [plan(trip).kit.mass_g for _, trip in trips]
+    free = season(trips)
+    tight = season(trips, own_at_most=len(free.own) - 1)
+    for answer in (free, tight):
+        assert answer.checked
+        assert answer.own == sorted({name for trip in answer.trips for name in trip.ids})
+        assert answer.weighted_g == sum(trip.weight * trip.mass_g for trip in answer.trips)
+    assert [trip.mass_g for trip in free.trips] == plans
+    assert free.next_tool_saves_g == 0
+    assert len(tight.own) == len(free.own) - 1
+    assert free.weighted_g < tight.weighted_g

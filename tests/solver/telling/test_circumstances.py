@@ -18,6 +18,7 @@ pytestmark = pytest.mark.quick
 CUT = {"task": "saw", "diameter_mm": 60}
 CHOP = {"task": "chop", "diameter_mm": 60}
 CHOPPER = AXE | {"chop_score": 8, "chop_max_mm": 300}
+MACHETE = KNIFE | {"id": "machete", "kind": "machete", "tang": "full"}
 SHORT = CHOPPER | {"id": "short", "kind": "hatchet"}
 BY_CIRCUMSTANCE = {
     "large-axe-alone", "alone-chop", "novice-axe", "novice-baton", "cold-hands", "deep-cold-alone", "alone-edge"
@@ -49,6 +50,7 @@ def codes(task: Row, tool: Row, **rules: object) -> set[str]:
         (SPLIT, AXE, {"skill": "novice"}, {"alone-edge", "large-axe-alone", "novice-axe"}),
         (SPLIT, AXE, {"skill": "expert"}, {"alone-edge"}),
         (SPLIT, KNIFE, {"skill": "novice", "people": 4}, {"novice-baton"}),
+        (SPLIT, MACHETE, {"skill": "novice", "people": 4}, {"novice-baton"}),  # it has a tang, and is struck too
         (SPLIT, KNIFE, {"people": 4}, set()),
     ],
 )
@@ -99,7 +101,7 @@ def test_a_row_applies_where_each_part_has_one_of_its_words(part: bool, other: b
 def test_every_word_of_the_table_can_be_called_up() -> None:
     """No row waits for a word that nothing says: ways, circumstances, skills and kinds of tools."""
     words = {word.strip() for row in cautions() for part in row.applies.split("&") for word in part.split("|")}
-    known = {"always", "split", "saw", "carve", "chop", "break", "baton", "frozen", "green", "fire"}
+    known = {"always", "split", "saw", "carve", "chop", "break", "baton", "frozen", "green", "fire", "turned"}
     known |= {"alone", "edge", "cold", "deep-cold", "novice", "practised", "expert"}
     known |= {"cold-steel", "bad-night", "tent-fire"}  # called up in test_breaking.py, test_bad_night.py, below
     kinds = {"hatchet", "belt axe", "carving axe", "axe", "splitting axe", "maul"}
