@@ -72,8 +72,7 @@ class Teller:
         accept = self.request.headers.get("accept", "*/*")
         if wants_lines(accept):
             return LinesAnswer(self, job, body)
-        found, timing = await self.solves.run(job)
-        told = body(found, self.units)
+        told, timing = await self.solves.run_told(job, lambda found: body(found, self.units))
         if place := place_of(self.request):
             place.keep(told)
         return Response(told, media_type=JSON, headers={"Server-Timing": timing})
@@ -136,8 +135,7 @@ class LinesAnswer(Response):
             return self.job(replace(effort, on_solve=count, on_early=tell_early))
 
         try:
-            found, _ = await self.teller.solves.run(job)
-            told = self.body_of(found, self.teller.units)
+            told, _ = await self.teller.solves.run_told(job, lambda found: self.body_of(found, self.teller.units))
             if place := place_of(self.teller.request):
                 place.keep(told)
             line = line_of("answer", told)

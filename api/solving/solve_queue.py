@@ -23,6 +23,7 @@ from api.solving.freed_memory import FreedMemory
 from solver import Effort, Unfinished
 
 _Result = TypeVar("_Result")
+_Told = TypeVar("_Told")
 
 ON_SOLVE: ContextVar[Callable[[], None] | None] = ContextVar("on_solve", default=None)  # told of each solve of a job
 JOB_SOLVES = "kitwright.job_solves"  # in the scope of a request that is a job: where it is answered
@@ -40,14 +41,25 @@ class Busy(RuntimeError):
         super().__init__("the service already works on as many answers as it can, and no more may wait")
 
 
-def _ended(job: Callable[[Effort], _Result], effort: Effort, freed: FreedMemory) -> _Result:
-    """Return what a job gives; a future takes no StopIteration, and one that escapes a job would never end its own."""
+def _ended(
+    job: Callable[[Effort], _Result], told: Callable[[_Result], _Told], effort: Effort, freed: FreedMemory
+) -> tuple[_Result, _Told]:
+    """Return what a job gives, and that as it is told.
+
+    A future takes no StopIteration, and one that escapes a job would never end its own.
+    """
     try:
-        return job(effort)
+        found = job(effort)
+        return found, told(found)
     except StopIteration as error:
         raise RuntimeError("a job ended in a StopIteration") from error
     finally:
         freed.give_back()
+
+
+def _itself(found: _Result) -> _Result:
+    """Return what a job gives as it is."""
+    return found
 
 
 class Solves:
@@ -80,7 +92,15 @@ class Solves:
         return BatchTime(self.effort.answer_seconds, grows=not self.of_jobs)
 
     async def run(self, job: Callable[[Effort], _Result]) -> tuple[_Result, str]:
-        """Return what a job gives and its Server-Timing header.
+        """Return what a job gives and its Server-Timing header; raises as `run_told` does."""
+        return await self.run_told(job, _itself)
+
+    async def run_told(self, job: Callable[[Effort], _Result], told: Callable[[_Result], _Told]) -> tuple[_Told, str]:
+        """Return what a job gives, as it is told, and its Server-Timing header.
+
+        Args:
+            job: the work.
+            told: makes what is sent of what the job gives, in the job's thread: that of a large answer takes long.
 
         Raises:
             Busy: too many wait already, or this one waited too long.
@@ -91,7 +111,7 @@ class Solves:
             raise Busy(self.retry_after_s)
         start = perf_counter()
         async with self.place(wait_s=self.settings.solve_wait_seconds):
-            result = await self.threaded(job)
+            result = await self.threaded(job, told)
         return result, f"solve;dur={1000 * (perf_counter() - start):.1f}"
 
     async def run_patiently(self, job: Callable[[Effort], _Result], time: BatchTime) -> _Result:
@@ -109,7 +129,7 @@ class Solves:
             if not seconds:
                 raise Unfinished
             try:
-                return await self.threaded(lambda effort: job(replace(effort, answer_seconds=seconds)))
+                return await self.threaded(lambda effort: job(replace(effort, answer_seconds=seconds)), _itself)
             finally:
                 time.spend(perf_counter() - start)
 
@@ -135,19 +155,19 @@ class Solves:
             self.metrics.refused.inc()
             raise Busy(self.retry_after_s) from error
 
-    async def threaded(self, job: Callable[[Effort], _Result]) -> _Result:
+    async def threaded(self, job: Callable[[Effort], _Result], told: Callable[[_Result], _Told]) -> _Told:
         """Run a job in a thread; where this is cancelled or takes too long, end the job and wait for its end."""
         cancelled = Event()
         effort = replace(self.effort, cancelled=cancelled, on_solve=ON_SOLVE.get())
         start = perf_counter()
         found: object = None
         future = asyncio.get_running_loop().run_in_executor(
-            self.threads, copy_context().run, _ended, job, effort, self.freed
+            self.threads, copy_context().run, _ended, job, told, effort, self.freed
         )
         try:
             if not (await asyncio.wait([future], timeout=_LATEST * self.settings.answer_seconds))[0]:
                 raise Unfinished
-            found = result = future.result()
+            found, result = future.result()
             return result
         except BaseException as error:
             found = error

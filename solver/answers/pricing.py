@@ -72,7 +72,15 @@ def lighter_in_longer_day(settled: Settled, *, limit_min: float, effort: Effort)
         if laid.lowest() is None:
             break
         few = longer_day.tools <= ALL_AGAINST_ALL  # a search among so few ends before they would be reduced
-        choice = choose(longer_day, effort=effort, ties=False, near=least, reduced=not few, laid=laid if few else None)
+        choice = choose(
+            longer_day,
+            effort=effort,
+            ties=False,
+            near=least,
+            reduced=not few,
+            laid=laid if few else None,
+            at_last=False,
+        )
         if choice.status is not Status.OPTIMAL:
             break
         found = LongerDay(longer, least - choice.mass, choice.ids or ())
@@ -169,7 +177,8 @@ def growths_of_several(settled: Settled, case: Case, *, effort: Effort) -> dict[
             mass = case.mass.copy()
             mass[alike] += growth
             grown = least + number * growth
-            choice = choose(case.changed(mass=mass), effort=effort, ties=False, near=grown, reduced=False)
+            heavier = case.changed(mass=mass)
+            choice = choose(heavier, effort=effort, ties=False, near=grown, reduced=False, at_last=False)
             if choice.ids is None or choice.status is Status.STOPPED:
                 raise Unfinished
             lighter = choice.mass < grown

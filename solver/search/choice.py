@@ -235,7 +235,7 @@ def least_mass(
     Raises:
         Unfinished: the effort ran out before the least was proven.
     """
-    choice = choose(case, effort=effort, ties=False, near=near, reduced=reduced, laid=laid)
+    choice = choose(case, effort=effort, ties=False, near=near, reduced=reduced, laid=laid, at_last=False)
     if choice.status is Status.STOPPED:
         raise Unfinished
     return None if choice.ids is None else choice.mass
@@ -251,6 +251,7 @@ def choose(
     ties: bool = True,
     near: int = 0,
     laid: BranchingData | None = None,
+    at_last: bool = True,
 ) -> Choice:
     """Return the best kit of a case, proven, or the best found within the effort.
 
@@ -263,9 +264,9 @@ def choose(
         ties: False takes any kit that is best in the first aim.
         near: a guess at the least mass [0.01 g], which only saves time.
         laid: a case that is not to be reduced laid out, where it is by now.
+        at_last: whether greed tries once more where the effort ends without a kit, of use where any kit is told.
     """
-    effort = effort or Effort()
-    by_kcal = AIMS[aim].by_kcal
+    effort, by_kcal = effort or Effort(), AIMS[aim].by_kcal
     reducing = effort.portion(_FOR_REDUCING)
     small = reduce(case, by_effort=by_kcal, effort=reducing) if reduced else case
     search = Search(small, effort=effort, solver=solver, by_kcal=by_kcal)
@@ -280,13 +281,13 @@ def choose(
             light, met = lightened(small, met.mass, tree.light(met.mass), met)
             search = Search(light, effort=search.effort, solver=solver)
         try:
-            found = by_program(search, aim, ties=ties, start=met.kits[0][0] if met.kits else None)
+            found = by_program(search, aim, ties=ties, start=met.kits[0][0] if met.kits else None, at_last=at_last)
         except NothingLasts:  # proven after the tree was left
             found = Found(Status.INFEASIBLE, None, None)
         if (found.bound or 0) < tree.bound:
             found = replace(found, bounds=(tree.bound, *found.bounds[1:]))
         return choice_of(case, search, found, aim)
-    return choice_of(case, search, by_program(search, aim, ties=ties), aim)
+    return choice_of(case, search, by_program(search, aim, ties=ties, at_last=at_last), aim)
 
 
 def first_met(met: Met) -> Found:

@@ -5,7 +5,7 @@ import gc
 import socket
 from collections.abc import Callable
 from pathlib import Path
-from threading import Event
+from threading import Event, get_ident
 from typing import Any
 
 import httpx
@@ -19,7 +19,7 @@ from waiting import LONG_S
 from api.settings.metrics import Metrics
 from api.settings.settings import Settings
 from api.solving.solve_queue import Solves
-from solver import Cancelled, Effort, Trip, plan
+from solver import Answer, Cancelled, Effort, Trip, plan
 from solver.forms.quantity import Objective
 from solver.programs.engine import Engine, Outcome
 
@@ -143,7 +143,7 @@ def test_a_failure_just_as_its_caller_leaves_is_no_lost_one() -> None:
         loop = asyncio.get_running_loop()
         loop.set_exception_handler(lambda _, context: lost.append(context))
         solves = Solves(Settings(), Metrics())
-        task = asyncio.create_task(solves.threaded(job))
+        task = asyncio.create_task(solves.run(job))
         await asyncio.sleep(0)
         assert failed.wait(LONG_S)
         solves.threads.shutdown()  # its thread has told the loop by now, which has had no turn
@@ -155,3 +155,23 @@ def test_a_failure_just_as_its_caller_leaves_is_no_lost_one() -> None:
 
     asyncio.run(leave())
     assert lost == []
+
+
+def test_an_answer_becomes_json_in_the_thread_of_its_job() -> None:
+    """Not on the event loop, which other callers wait for; the figures count the answer, not its JSON."""
+    threads = list[int]()
+
+    def told(answer: Answer) -> bytes:
+        threads.append(get_ident())
+        return answer.model_dump_json().encode()
+
+    async def asked() -> tuple[bytes, str]:
+        threads.append(get_ident())
+        return await solves.run_told(lambda effort: plan(Trip.model_validate(KIT), effort=effort), told)
+
+    solves = Solves(Settings(), metrics := Metrics())
+    body, timing = asyncio.run(asked())
+    assert Answer.model_validate_json(body).status == "optimal"
+    assert timing.startswith("solve;dur=")
+    assert threads[0] != threads[1]
+    assert 'kitwright_solve_seconds_count{outcome="optimal"} 1.0' in metrics.text().decode()

@@ -15,8 +15,11 @@ from kit_space import Space
 from oracle import CUTTING_TASKS, Row
 from tree import DATA
 
-from solver import Effort, Unfinished, front, plan
+from solver import Effort, Trip, Unfinished, front, plan
 from solver.answers import kit
+from solver.needs.question import question_of
+from solver.programs.engine import Status
+from solver.search.choice import choose, least_mass
 from solver.siblings import kit_guess
 
 pytestmark = pytest.mark.quick
@@ -104,3 +107,22 @@ def test_a_front_cut_short_has_a_kit(against: Literal["minutes", "price"]) -> No
             assert found.points[0].mass_g >= whole.points[0].mass_g
             single += found.status == "feasible" and len(found.points) == 1
     assert single
+
+
+def test_a_proof_that_its_time_ends_seeks_no_kit_by_greed() -> None:
+    """Where only a proven mass is of use, all tools are not tried once more; where any kit is told, they are."""
+    case = question_of(Trip.model_validate(worn_trip(1))).case
+    tried: dict[bool, list[bool]] = {}
+    for at_last in (True, False):
+        with pytest.MonkeyPatch.context() as patch:
+            asked = tried.setdefault(at_last, [])
+
+            def noted(*_given: object, shrinking: bool = True, asked: list[bool] = asked, **_more: object) -> None:
+                asked.append(shrinking)
+
+            patch.setattr("solver.search.choice.kit_by_greed", noted)
+            found = choose(case, effort=cut_after(1).begun(), at_last=at_last)
+        assert found.status is Status.STOPPED
+    assert tried == {True: [False, True], False: [False]}
+    with pytest.raises(Unfinished):
+        least_mass(case, effort=cut_after(1).begun())

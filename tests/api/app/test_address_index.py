@@ -1,0 +1,84 @@
+"""The index of addresses beside the walk through all routers, which Starlette and FastAPI make without it."""
+
+import asyncio
+import re
+from typing import Any
+
+import pytest
+from fastapi import APIRouter, FastAPI
+from httpx import ASGITransport, AsyncClient
+from starlette.routing import BaseRoute, Match, NoMatchFound
+
+from api.app.address_index import AddressIndex
+from api.app.application import create_app
+
+pytestmark = pytest.mark.quick
+
+METHODS = ("GET", "POST", "PUT", "PATCH", "DELETE", "TRACE")
+STRANGE = ("", "/", "//", "/v1", "/v1/", "/v1/toolsx", "/v1/tools/", "//v1/tools", "/healthz\n", "/v1/{name}", "/nope")
+
+
+def walked(routes: list[BaseRoute], scope: dict[str, Any]) -> BaseRoute | None:
+    """The first of all routes that takes a request."""
+    return next((route for route in routes if route.matches(scope)[0] is Match.FULL), None)
+
+
+def test_it_finds_what_the_walk_through_all_routers_finds() -> None:
+    """Every address of the service with every method, a name in each brace, and some that nobody has."""
+    app = create_app()
+    index, *others = app.routes
+    assert isinstance(index, AddressIndex)
+    templates = [path for context in _contexts(app) if (path := getattr(context, "path", ""))]
+    assert len(templates) > 60
+    addresses = {re.sub(r"{[^}]*}", "x-1", path) for path in templates} | set(STRANGE)
+    found = 0
+    for address in addresses:
+        for method in METHODS:
+            scope = {"type": "http", "method": method, "path": address, "headers": [], "root_path": "", "app": app}
+            match, told = index.matches(dict(scope))
+            route = walked(others, dict(scope))
+            if match is Match.FULL:
+                assert told["kitwright.found_route"] is route
+                found += 1
+            else:
+                assert route is None or address in STRANGE or address == "/openapi.json"
+    assert found > len(templates) - len(STRANGE)
+
+
+def _contexts(app: FastAPI) -> list[Any]:
+    """All routes of the parts of the app."""
+    return [route for part in _routers(app) for route in part.routes]
+
+
+def _routers(app: FastAPI) -> list[APIRouter]:
+    """The routers of the app as they were made."""
+    found = [getattr(route, "original_router", None) for route in app.routes]
+    return [router for router in found if isinstance(router, APIRouter)]
+
+
+def test_the_first_of_two_routers_that_share_an_address_answers() -> None:
+    """In the order in which they were included, also where one has a name in its second step."""
+    named, fixed, app = APIRouter(), APIRouter(), FastAPI()
+
+    @named.get("/a/{name}")
+    async def of_a_name(name: str) -> str:
+        return f"named {name}"
+
+    @fixed.get("/a/fixed")
+    async def of_no_name() -> str:
+        return "fixed"
+
+    included = []
+    for router in (named, fixed):
+        app.include_router(router)
+        included.append((app.routes[-1], router))
+    app.router.routes.insert(0, AddressIndex(included))
+
+    async def asked() -> list[Any]:
+        async with AsyncClient(transport=ASGITransport(app=app), base_url="http://here") as client:
+            told = [await client.get(path) for path in ("/a/fixed", "/a/other", "/b")]
+            return [answer.json() for answer in told] + [(await client.post("/a/fixed")).status_code]
+
+    assert asyncio.run(asked()) == ["named fixed", "named other", {"detail": "Not Found"}, 405]
+    with pytest.raises(NoMatchFound):
+        AddressIndex(included).url_path_for("of_a_name")
