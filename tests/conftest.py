@@ -10,12 +10,11 @@ import pytest
 from browser import chromium
 from fastapi import FastAPI
 from hypothesis import HealthCheck, settings
+from long_clocks import end_by_nodes
 from node_programs import installed
 from playwright.sync_api import Browser
 from postgres import Postgres, postgres_server
 from server import Server, served
-
-from solver import Effort
 
 # SQLite waits for the disk at each commit, so stores lie in memory where the machine has a folder there.
 MEMORY = Path("/dev/shm")
@@ -24,15 +23,9 @@ IN_MEMORY = str(MEMORY) if os.access(MEMORY, os.W_OK) else None
 STORE_FOLDER = tempfile.TemporaryDirectory(prefix="kitwright-store-", dir=IN_MEMORY)
 os.environ["KITWRIGHT_DATABASE_URL"] = f"sqlite:///{Path(STORE_FOLDER.name, 'kitwright.sqlite')}"
 
-# A busy machine makes everything slow and nothing wrong: solves end by their nodes, and no limit of time is met that a
-# test has not set itself.
-HOURS_S = "36000"
-for name in ("SOLVE_SECONDS", "SOLVE_WAIT_SECONDS", "ANSWER_SECONDS", "PATIENCE_SECONDS", "JOB_LEASE_SECONDS"):
-    os.environ[f"KITWRIGHT_{name}"] = HOURS_S
+# No limit of time is met that a test has not set itself.
+end_by_nodes()
 os.environ["KITWRIGHT_STORE_WAIT_S"] = "300"  # the longest that may be set
-_nodes, _seconds, *_others = Effort.__init__.__defaults__ or ()
-assert (_nodes, _seconds) == (Effort.nodes, Effort.seconds)
-Effort.__init__.__defaults__ = (_nodes, float(HOURS_S), *_others)  # the same for who calls the library
 settings.register_profile("cases", settings(), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("cases")
 

@@ -9,6 +9,8 @@ TRUTH = {"true": True, "yes": True, "1": True, "false": False, "no": False, "0":
 # Digits and decimal sign of Arabic and Persian (Unicode: U+0660, U+06F0, U+066B); they mean one thing.
 _ARABIC = {zero + digit: str(digit) for zero in (0x660, 0x6F0) for digit in range(10)} | {0x66B: "."}
 _SEPARATORS = re.compile(r"[|;]")
+MEMBER_COMMA = r"(?<=\d)\s*,\s+(?=\D)"  # behind an amount, with a space before the next name; as in `party.js`
+_MEMBER_SEPARATORS = re.compile(rf"[|;]|{MEMBER_COMMA}")
 _THOUSANDS = re.compile(r"[1-9]\d{0,2}(,\d{3})+")
 _MEMBERS_FORM = "write Ann:4000|Ben:2500, or Ann 4000; Ben 2500"
 _TWO_NUMBERS = re.compile(r"\d+(,\d{2,}|(,\d+){2,})")
@@ -101,7 +103,7 @@ def figures(cell: str) -> dict[str, Any]:
 
 
 def members(cell: str) -> list[dict[str, Any]]:
-    """Return the party of a list like `Ann:4000|Ben:2500` or `Ann 4000; Ben 2500`, in its order.
+    """Return the party of a list like `Ann:4000|Ben:2500`, `Ann 4000; Ben 2500` or `Ann 4000, Ben 2500`, in its order.
 
     The page reads the same lists, in `party.js`.
 
@@ -109,7 +111,7 @@ def members(cell: str) -> list[dict[str, Any]]:
         ValueError: the part that is no name with the grams that they carry at most, or a name that stands twice.
     """
     found: dict[str, Any] = {}
-    for part in _parts(cell):
+    for part in _parts(cell, _MEMBER_SEPARATORS):
         name, most = _member(part)
         if name in found:
             raise ValueError(f"{name} stands twice; give each member a name of their own")
@@ -155,6 +157,6 @@ def _member(part: str) -> tuple[str, Any]:
     return name.strip(), most
 
 
-def _parts(cell: str) -> list[str]:
+def _parts(cell: str, separators: re.Pattern[str] = _SEPARATORS) -> list[str]:
     """Return the members of a list, trimmed, without empty ones."""
-    return [part.strip() for part in _SEPARATORS.split(cell) if part.strip()]
+    return [part.strip() for part in separators.split(cell) if part.strip()]

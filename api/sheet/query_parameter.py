@@ -18,8 +18,10 @@ _AMOUNTS = r"^[A-Za-z0-9._-]+:[0-9]+([.,][0-9]+)?( ?[|;] ?[A-Za-z0-9._-]+:[0-9]+
 _WORDS = r"^[A-Za-z0-9][A-Za-z0-9._ -]*( ?[|;] ?[A-Za-z0-9][A-Za-z0-9._ -]*)*$"
 _FIGURES = _AMOUNTS.replace(":[0-9]", ":-?[0-9]")
 _OWN_TOOL = r"[A-Za-z0-9][A-Za-z0-9._-]{0,79}(~[^~|;]+~[^~|;]*)*"
-_MEMBER = r"[A-Za-z0-9._-]+( [A-Za-z0-9._-]+)*(: ?| )[0-9]+([.,][0-9]+)?"
-_MEMBERS = rf"^{_MEMBER}( ?[|;] ?{_MEMBER})*$"
+_CARRIES = r"( [A-Za-z0-9._-]+)*(: ?| )[0-9]+([.,][0-9]+)?"
+_MEMBER = rf"[A-Za-z0-9._-]+{_CARRIES}"
+_AFTER_COMMA = rf"[A-Za-z._-][A-Za-z0-9._-]*{_CARRIES}"
+_MEMBERS = rf"^{_MEMBER}( ?[|;] ?{_MEMBER}|, {_AFTER_COMMA})*$"
 _PATTERNS: dict[Read, str] = {
     cell.amounts: _AMOUNTS,
     cell.figures: _FIGURES,
@@ -34,8 +36,8 @@ _NOTES = {
     "camp_per_trip": "Pieces of camp work for the whole trip, by id: `peg:8|pot-hanger:1`.",
     "reach_kg_per_day": "Wood within reach each day [kg], one member for each of diameters_mm.",
     "assumptions": "Your own figures for assumed ones, by id of GET /v1/assumptions: `saw_rate:240|body_kg:80`.",
-    "members": "Who goes, with the grams that each carries at most: `Ann:4000|Ben:2500`, or `Ann 4000; Ben 2500`. "
-    "Any letters may be used.",
+    "members": "Who goes, with the grams that each carries at most: `Ann:4000|Ben:2500`, `Ann 4000; Ben 2500` or "
+    "`Ann 4000, Ben 2500`. Any letters may be used.",
     "own_tools": "Tools of your own beside those built in (`extra_tools`), each its id, then names and values of "
     "columns of a table of tools: `my-saw~mass_g~300~saw_score~6~saw_max_mm~120|my-knife~mass_g~150`.",
     "knotty": "Whether the wood is full of knots.",

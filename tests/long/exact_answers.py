@@ -27,9 +27,11 @@ def main() -> None:
         sys.path.insert(0, str(told.checkout.resolve()))
     from asked_library import ask_library
     from exact_questions import QUESTIONS, drawn_question
+    from long_clocks import end_by_nodes
 
     import solver
 
+    end_by_nodes()
     print(f"judging {Path(solver.__file__).parent}", flush=True)
     members = "members" in solver.Trip.model_fields
     causes: Counter[str] = Counter()

@@ -2,6 +2,7 @@
 
 import re
 
+from long_clocks import end_by_nodes
 from printed_pages import BLOCK, PAGES, wanted
 
 
@@ -12,6 +13,7 @@ def _filled(block: re.Match[str]) -> str:
 
 def main() -> None:
     """Fill every block of every page."""
+    end_by_nodes()
     for page in PAGES:
         text = page.read_text("utf-8")
         page.write_text(BLOCK.sub(_filled, text), "utf-8")

@@ -11,6 +11,7 @@ import { grams, useUnits } from "./figures.js";
 import { coded, isDesign, keep, kept } from "./memory.js";
 import { recall, remember, TRIP, UNITS } from "../page/device/memory.js";
 import { Past } from "../page/device/past.js";
+import { afterFirstFrame } from "../page/parts/first_frame.js";
 import { readerUnits } from "../page/device/reader_units.js";
 import { pictures } from "./picture.js";
 import { Sweep } from "./sweep.js";
@@ -395,10 +396,12 @@ const early = new Early();
 try {
   const response = await fetch(new URL("tables.json", import.meta.url));
   const tables = await response.json();
-  early.replay(() => {
-    useUnits(readerUnits());
-    new Bench(tables);
-  });
+  await afterFirstFrame(() =>
+    early.replay(() => {
+      useUnits(readerUnits());
+      new Bench(tables);
+    }),
+  );
   document.documentElement.dataset.ready = "";
   performance.mark("heard"); // from now on, what is drawn is reckoned
 } catch (error) {

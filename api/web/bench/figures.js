@@ -1,5 +1,7 @@
 /** Figures as people write and read them, in the units of their choice. */
 
+import { digits } from "../page/parts/digits.js";
+
 const MM_PER_INCH = 25.4; // international inch
 const G_PER_OUNCE = 28.349523125; // international avoirdupois ounce
 const DIGITS = 1e4;
@@ -40,17 +42,17 @@ function read(text, unit) {
 /** A number with so many significant figures, without needless zeros. */
 function short(value, figures = 2) {
   const whole = Math.abs(value) >= 10 ** figures;
-  return (whole ? Math.round(value) : Number(value.toPrecision(figures))).toLocaleString("en");
+  return whole ? digits(value, 0) : digits(Number(value.toPrecision(figures)), 3);
 }
 
 function grams(value) {
-  return isUs() ? `${(value / G_PER_OUNCE).toFixed(1)} oz` : `${Math.round(value).toLocaleString("en")} g`;
+  return isUs() ? `${(value / G_PER_OUNCE).toFixed(1)} oz` : `${digits(value, 0)} g`;
 }
 
 /** A length with its unit; thin ones to 0.01 mm. */
 function length(value) {
   if (isUs()) return `${(value / MM_PER_INCH).toFixed(value < MM_PER_INCH ? 3 : 1)} in`;
-  return `${Number(value.toFixed(value < 10 ? 2 : 0)).toLocaleString("en")} mm`;
+  return `${digits(value, value < 10 ? 2 : 0)} mm`;
 }
 
 const minutes = (value) => `${Math.round(value)} min`;

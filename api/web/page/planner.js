@@ -23,6 +23,7 @@ import { post, Refusal } from "./device/service.js";
 import { fragmentOf, tripOf } from "./device/share_link.js";
 import { Figures } from "./parts/figures.js";
 import { afterFirstFrame } from "./parts/first_frame.js";
+import { nextTask } from "./parts/next_task.js";
 import { node } from "./parts/node.js";
 import { FrontPlot } from "./plots/front_plot.js";
 import { ReachPlot } from "./plots/reach_plot.js";
@@ -97,9 +98,12 @@ class Planner {
     this.#useUnits(readerUnits());
     this.#showFirst();
     if (this.form.takeEarly()) this.#keepDraft();
+    performance.mark("heard"); // from now on, what is typed is planned
+    await nextTask();
     await this.plan();
     keepPage();
     await this.#loadTables();
+    document.documentElement.dataset.ready = ""; // closed folds may be laid out, as a search in the page needs them
   }
 
   /** Plan the trip of the form: the kit first, then what goes beyond it. */
@@ -412,5 +416,4 @@ class Planner {
 await afterFirstFrame(() => {
   tellNetwork(place("offline"));
   new Planner().start();
-  performance.mark("heard"); // from now on, what is typed is planned
 });

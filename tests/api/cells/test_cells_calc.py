@@ -54,10 +54,11 @@ def test_functions_of_cells_tell_what_the_service_answers(tmp_path: Path, locale
     assert told["pairs"] == "There are 8 names, but 1 values."
     assert told["field"].startswith("wrong fields: the answer has no field with this path")
     assert told["error"] == "error"
+    assert told["party"] == "Ann|Ben O."
     assert told["key"].startswith("A key is needed: ") and "secret" not in told["key"]
     assert told["saved"] == kit["mass_g"]
     assert "secret" not in asked
-    once, and_as_opened = 3, 2  # Calc reckons such formulas again when it opens a file
+    once, and_as_opened = 4, 2  # Calc reckons such formulas again when it opens a file
     assert asked.count("GET /v1/sheet/values 200") == once * and_as_opened
     assert asked.count("POST /v1/sheet/trips 200") == and_as_opened
 
@@ -85,6 +86,7 @@ def shown(body: bytes, locale: str) -> dict[str, Any]:
         "pairs": ("H5", '=KITWRIGHT("kit.mass_g";A1:A8;B1)'),
         "field": ("H6", f'=KITWRIGHT("kit.grams";{whole})'),
         "error": ("H7", '=KITWRIGHT("kit.mass_g";A1;B16)'),
+        "party": ("H9", '=KITWRIGHT("share.*.name";A17:A19;B17:B19)'),
         "key": ("H8", '=KITWRIGHT("kit.mass_g";A12:A14;B12:B14)'),
     }
     steps: list[list[Any]] = [*held("A", NAMES), *held("B", VALUES), *across]
@@ -92,6 +94,7 @@ def shown(body: bytes, locale: str) -> dict[str, Any]:
     for address, value in {
         "A10": "people", "B10": 0, "A11": "saw_mm", "B11": 90,
         "A12": "catalog", "B12": "mine", "A13": "key", "B13": "secret", "A14": "saw_mm", "B14": 90,
+        "A17": "saw_mm", "B17": 90, "A18": "people", "B18": 2, "A19": "members", "B19": "Ann 2000, Ben O. 1250,5",
     }.items():  # fmt: skip
         steps.append(["set", "Sheet1", address, value])
     steps.append(["fill", "Sheet1", 1, 15, ["=1/0"]])

@@ -105,6 +105,9 @@ def test_other_numbers_or_a_statement_tell_the_decimal_sign(separator: str) -> N
     party = [{"saw_mm": "90", "members": "Ann:4.000|Ben 2500"}]
     (row,) = read(sent(written(party, separator=separator)), separator)
     assert row["error"] == "wrong members: 4.000 may be 4000 or 4: write 4000, or 4"
+    comma = [{"saw_mm": "90,5", "people": "2", "members": "Ann 2000,25, Ben O. 1250"}]
+    (row,) = read(sent(written(comma, separator=separator), "?fields=share.*.name"), separator)
+    assert (row["share.*.name"], row["error"]) == ("Ann|Ben O.", "")
 
 
 def test_answers_have_the_decimal_sign_that_is_asked_for() -> None:

@@ -1,5 +1,7 @@
 """What a new reader meets on the planner in real Chromium: a trip in whole figures of the reader's own units."""
 
+from importlib.resources import files
+
 import pytest
 from browser import profile, watched_pages
 from page_trips import linked
@@ -32,6 +34,60 @@ def test_the_first_trip_is_in_whole_figures(
         for name, figure in zip(("air", "water", "thick"), figures, strict=True):
             expect(page.locator(f"#{name}")).to_have_value(figure)
         assert linked(page)["wood"]["diameters_mm"] == [millimetres]
+
+
+# The first thing that is typed, as soon as the page says that it hears.
+TYPES = """
+const mark = performance.mark.bind(performance);
+performance.mark = (name) => {
+  mark(name);
+  const people = document.getElementById("people");
+  people.value = "5";
+  people.dispatchEvent(new InputEvent("input", { bubbles: true }));
+};
+"""
+
+
+def test_what_is_typed_as_soon_as_the_page_hears_is_planned(browser: Browser, server: Server) -> None:
+    """Hearing comes before the first plan: that plan, or the one after it, is of what was typed."""
+    context = profile(browser, locale="en-GB")
+    context.add_init_script(LATE_FRAME + TYPES)
+    page = context.new_page()
+    page.goto(server.url)
+    expect(page.locator("#day")).to_contain_text("each")
+    assert linked(page)["people"] == 5
+    expect(page.locator("#people")).to_have_value("5")
+    context.close()
+
+
+def test_digits_are_those_of_the_browsers_own_formatter(browser: Browser) -> None:
+    """ECMA-402's Intl.NumberFormat for English says the same: thousands, decimals, halves, none of a number."""
+    module = files("api").joinpath("web/page/parts/digits.js").read_text("utf-8").split("export {")[0]
+    values = [0, 7, 0.05, 0.25, 2.5, 9.96, 12.345, 999.5, 1000, 12345.678, 1234567.89, -3.04, -1500, 0.0004]
+    ask = """([module, values]) => {
+      const digits = new Function(`${module}; return digits;`)();
+      const told = (value, most) => new Intl.NumberFormat("en", { maximumFractionDigits: most }).format(value);
+      const pairs = values.flatMap((value) => [0, 1, 2, 3].map((most) => [digits(value, most), told(value, most)]));
+      return pairs.filter(([ours, theirs]) => ours !== theirs);
+    }"""
+    context = profile(browser)
+    assert context.new_page().evaluate(ask, [module, values]) == []
+    context.close()
+
+
+def test_a_late_first_frame_starts_the_bench_once(browser: Browser, server: Server) -> None:
+    """Its two drawings lie there once, each choice of a trip stands once, and no error is told."""
+    context = profile(browser, locale="en-GB")
+    context.add_init_script(LATE_FRAME)
+    page = context.new_page()
+    errors: list[str] = []
+    page.on("pageerror", lambda error: errors.append(str(error)))
+    page.goto(f"{server.url}/bench")
+    expect(page.locator("#verdict .big")).to_be_visible()
+    expect(page.locator("#tabs button")).to_have_count(2)
+    expect(page.locator("#adoption-whose")).to_have_count(1)
+    assert not errors, errors
+    context.close()
 
 
 def test_a_late_first_frame_starts_the_planner_once(browser: Browser, server: Server) -> None:

@@ -5,6 +5,7 @@ import { mapTables, percent, sharePicture } from "./adoption_picture.js";
 import { node } from "../dom.js";
 import { FORMS } from "../fields.js";
 import { grams } from "../figures.js";
+import { digits } from "../../page/parts/digits.js";
 import { askLong, LongAsk } from "./long_ask.js";
 
 const COUNTS = [100, 300, 1000];
@@ -21,7 +22,7 @@ class Adoption {
     this.whose = node("select", { id: "adoption-whose" }, ...populations.map(({ id, name }) => option(id, `${name.replace(/^Invented: /, "")} (invented)`)));
     if (populations.some(({ id }) => id === USUAL)) this.whose.value = USUAL;
     this.what = node("select", { id: "adoption-what" });
-    this.many = node("select", { id: "adoption-many" }, ...COUNTS.map((count) => option(count, `${count.toLocaleString("en")} trips`)));
+    this.many = node("select", { id: "adoption-many" }, ...COUNTS.map((count) => option(count, `${digits(count, 0)} trips`)));
     this.long = new LongAsk("Who wants it?", (signal) => this.#go(signal));
     this.told = node("div", { id: "adoption-told" });
     const field = (text, control) => node("div", { className: "field" }, node("label", { htmlFor: control.id, textContent: text }), control);
@@ -60,11 +61,11 @@ class Adoption {
       const answer = await askLong("/v1/designs/adoption", { ...body, count }, signal, ({ solves }) => {
         solved = solves;
         this.long.show(perTrip ? solved / (perTrip * count) : null);
-        if (perTrip) this.long.say(`${this.long.reached} Going on to ${count.toLocaleString("en")} trips …`);
+        if (perTrip) this.long.say(`${this.long.reached} Going on to ${digits(count, 0)} trips …`);
       });
       if (solved) perTrip = solved / count;
       const part = answer.trips < count ? ` ${count - answer.trips} were not settled in the time of an answer.` : "";
-      this.long.reached = `${answer.trips.toLocaleString("en")} trips planned.${part}`;
+      this.long.reached = `${digits(answer.trips, 0)} trips planned.${part}`;
       this.long.say(this.long.reached);
       this.#tell(answer, costs);
       if (answer.trips < count) return;
@@ -95,7 +96,7 @@ class Adoption {
     const list = (title, rows) => (rows.length ? [node("h3", { textContent: title }), node("ul", {}, ...rows)] : []);
     this.told.replaceChildren(
       node("p", {}, node("strong", { className: "big", textContent: percent(answer.adoption) })),
-      node("p", { textContent: `of the lightest kits of ${answer.trips.toLocaleString("en")} trips hold ${answer.name} at ${grams(answer.mass_g)} (${share}).${twice}${saved}${never}` }),
+      node("p", { textContent: `of the lightest kits of ${digits(answer.trips, 0)} trips hold ${answer.name} at ${grams(answer.mass_g)} (${share}).${twice}${saved}${never}` }),
       node("p", { className: "help", textContent: "A share of kits, not a sales forecast. The trips are drawn from an invented population." }),
       ...sharePicture([answer, ...answer.rivals]),
       node("h3", { textContent: "Where it is wanted" }),

@@ -3,6 +3,7 @@
 import { percent } from "./adoption_picture.js";
 import { node, shape } from "../dom.js";
 import { grams, margin } from "../figures.js";
+import { digits } from "../../page/parts/digits.js";
 import { askLong, LongAsk } from "./long_ask.js";
 
 const DRAWN = 12; // trips of a population: each design is weighed on each of them
@@ -37,7 +38,7 @@ class BestDesign {
     const priced = "bill" in design ? design : { ...design, making: design.making ?? {} };
     const trips = people ? { population: people, count: DRAWN } : { trips: [{ trip }] };
     const answer = await askLong("/v1/designs/best", { design: priced, tries: TRIES, ...trips }, signal, ({ solves, seconds }) => {
-      this.long.say(`Trying designs: ${solves.toLocaleString("en")} kits in ${Math.round(seconds)} s …`);
+      this.long.say(`Trying designs: ${digits(solves, 0)} kits in ${Math.round(seconds)} s …`);
     });
     this.long.say(answer.not_settled.length ? `Ended early: ${answer.not_settled.join(", ")}.` : "");
     this.#tell(answer);
@@ -59,7 +60,7 @@ class BestDesign {
     const list = (title, rows) => (rows.length ? [node("h3", { textContent: title }), node("ul", {}, ...rows)] : []);
     this.told.replaceChildren(
       node("p", {}, node("strong", { className: "big", textContent: gains })),
-      node("p", { textContent: `${told} The best of ${tried.toLocaleString("en")} tried: a search, no proof that there is none better.${early.length ? " It ended early." : ""}` }),
+      node("p", { textContent: `${told} The best of ${digits(tried, 0)} tried: a search, no proof that there is none better.${early.length ? " It ended early." : ""}` }),
       node("p", { className: "row" }, take),
       ...(front.length > 1 ? [this.#picture(front, best), node("p", { className: "help", textContent: `Each dot is a design that none beats in mass, grams saved, strength and price. Ringed: the one above. Hollow: less than ${percent(TIGHT)} strength to spare.` }), this.#table(front)] : []),
       ...list("What holds it", holding.map(({ text }) => node("li", { textContent: text }))),

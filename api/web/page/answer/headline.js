@@ -164,7 +164,7 @@ class Headline {
     const { figures } = this;
     const people = this.trip.people ?? 1;
     if (aim === "work_time") return { aim, short: figures.minutes(kit.work_min_per_day), per: "a day" };
-    const kcal = `${figures.format(kcalOf(effort.chosen), { maximumFractionDigits: 0 })} kcal`;
+    const kcal = `${figures.format(kcalOf(effort.chosen), 0)} kcal`;
     return { aim, short: kcal, per: people > 1 ? "each a day" : "a day" };
   }
 
@@ -174,7 +174,7 @@ class Headline {
     if (!this.#aimed()) return [];
     const { figures, naming } = this;
     const { chosen, lightest } = effort;
-    const say = (one) => `${figures.mass(one.mass_g)}, ${figures.minutes(one.work_min_per_day)} of work a day, ${figures.format(kcalOf(one), { maximumFractionDigits: 0 })} kcal each a day`;
+    const say = (one) => `${figures.mass(one.mass_g)}, ${figures.minutes(one.work_min_per_day)} of work a day, ${figures.format(kcalOf(one), 0)} kcal each a day`;
     const same = chosen.ids.join() === lightest.ids.join();
     const beside = same ? "It is also the lightest kit." : `The lightest kit: ${say(lightest)} (${naming.tools(lightest.ids)}).`;
     return [node("p", { id: "aim-told", textContent: `This kit: ${say({ ...chosen, mass_g: kit.mass_g })}. ${beside}` })];

@@ -1,6 +1,6 @@
 /** What things are called: tools by the table, needs by what is asked; and sentences of the service with these names. */
 
-import { digits } from "../parts/figures.js";
+import { digits } from "../parts/digits.js";
 import { joined } from "../parts/listing.js";
 import { compoundUs, inUnits } from "./told_units.js";
 
@@ -69,7 +69,7 @@ class Naming {
   }
 
   #plain(value) {
-    return digits(value, { maximumFractionDigits: 3 });
+    return digits(value, 3);
   }
 
   #inUnits(text) {

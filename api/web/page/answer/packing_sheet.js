@@ -23,7 +23,7 @@ function cutting({ task, diameter_mm: mm, per_day: often = 1 }, figures) {
 /** The trip in a sentence. */
 function tripLine(trip, figures, naming) {
   const { name, people = 1, nights = 1, air_c: air = 10, fire = {}, wood = {}, camp_work: jobs = [], tasks = [] } = trip;
-  const warm = figures.us ? `${figures.format(air * 1.8 + 32, { maximumFractionDigits: 0 })} °F` : `${figures.format(air)} °C`;
+  const warm = figures.us ? `${figures.format(air * 1.8 + 32, 0)} °F` : `${figures.format(air)} °C`;
   const burns = fire.allowed !== false && [fire.warmth_h, fire.drying_h, fire.hot_water_l_per_person].some(Boolean);
   const thick = burns && wood.diameters_mm?.length ? `, ${wood.diameters_mm.map((mm) => figures.length(mm)).join(" and ")} thick` : "";
   const told = [

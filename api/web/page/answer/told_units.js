@@ -25,7 +25,7 @@ const COMPOUND = [
 
 /** How each unit is told to a reader of US units; a nominal length is that in a name. */
 function usFigure(value, unit, figures, nominal) {
-  const scaled = (by, name) => `${figures.format(value / by, { maximumFractionDigits: 2 })} ${name}`;
+  const scaled = (by, name) => `${figures.format(value / by, 2)} ${name}`;
   const known = {
     mm: () => (nominal ? figures.nominal(value) : figures.length(value)),
     g: () => (value < 0 ? `-${figures.mass(-value)}` : figures.mass(value)),
@@ -33,7 +33,7 @@ function usFigure(value, unit, figures, nominal) {
     km: () => scaled(KM_PER_MILE, "mi"),
     m: () => scaled(M_PER_FOOT, "ft"),
     l: () => scaled(L_PER_QUART, "qt"),
-    C: () => `${figures.format(value * F_PER_C + F_AT_0_C, { maximumFractionDigits: 0 })} °F`,
+    C: () => `${figures.format(value * F_PER_C + F_AT_0_C, 0)} °F`,
   };
   return known[unit]();
 }

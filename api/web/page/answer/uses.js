@@ -17,7 +17,7 @@ function stated(need, id, figures, naming) {
       const [one, several] = TIMES[need.task] ?? ["piece", "pieces"];
       const often = `${figures.format(need.per_day)} ${need.per_day === 1 ? one : several} a day`;
       const what = need.because?.facts.stated ? "" : ` for ${naming.work(need.id)}`;
-      const part = share < TOTAL ? `, ${figures.format(share, { style: "percent", maximumFractionDigits: 0 })} of it` : "";
+      const part = share < TOTAL ? `, ${figures.format(100 * share, 0)}% of it` : "";
       return { brief: figures.length(mm) + what, does: DOES[need.task] ?? words(need.task), mm, spare, minutes: share * (need.minutes_per_day ?? 0), split: need.task === "split", what: `${figures.length(mm)}${what}`, amount: often + part };
     });
 }

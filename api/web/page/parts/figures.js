@@ -1,5 +1,7 @@
 /** Figures with their units, as a reader of these units has them. */
 
+import { digits } from "./digits.js";
+
 const MM_PER_INCH = 25.4; // international inch
 const G_PER_OUNCE = 28.349523125; // international avoirdupois ounce
 const OUNCES_PER_POUND = 16;
@@ -7,27 +9,18 @@ const LEAST_WHOLE_MIN = 9.5; // from here on minutes are told without decimals
 const LEAST_WHOLE_G = 10;
 const HUNDREDTHS = 100;
 
-const formats = new Map(); // by their options: a browser takes some tenths of a millisecond to make one
-
-/** A number in digits. */
-function digits(value, options) {
-  const key = JSON.stringify(options);
-  if (!formats.has(key)) formats.set(key, new Intl.NumberFormat("en", options));
-  return formats.get(key).format(value);
-}
-
 class Figures {
   /** `units` are metric or us. */
   constructor(units) {
     this.us = units === "us";
   }
 
-  format(value, options = {}) {
-    return digits(value, { maximumFractionDigits: 1, ...options });
+  format(value, decimals = 1) {
+    return digits(value, decimals);
   }
 
   #unit(value, unit, decimals) {
-    return `${this.format(value, { maximumFractionDigits: decimals })} ${unit}`;
+    return `${digits(value, decimals)} ${unit}`;
   }
 
   mass(grams) {
@@ -66,7 +59,7 @@ class Figures {
   shortfall(value, unit) {
     const known = { mm: () => this.length(value), g: () => this.mass(value), kg: () => this.firewood(value), "kg a day": () => this.firewood(value) };
     const minutes = /^min/.test(unit) ? () => this.minutes(value) : null;
-    return (known[unit] ?? minutes ?? (() => `${this.format(value, { maximumFractionDigits: 2 })} ${unit}`))();
+    return (known[unit] ?? minutes ?? (() => `${digits(value, 2)} ${unit}`))();
   }
 
   /** The text of a number to be edited. */
@@ -75,4 +68,4 @@ class Figures {
   }
 }
 
-export { digits, Figures };
+export { Figures };

@@ -1,4 +1,4 @@
-/** Who carries what at most, as one line: `Ann 4000; Ben 2500`, `Ann 4000, Ben 2500` or `Ann:4000|Ben:2500`. Cells are read the same way but for the comma, in `api/sheet/cell.py`. */
+/** Who carries what at most, as one line: `Ann 4000; Ben 2500`, `Ann 4000, Ben 2500` or `Ann:4000|Ben:2500`. Cells are read the same way, in `api/sheet/cell.py`. */
 
 const SEPARATOR = /[|;]|(?<=\d)\s*,\s+(?=\D)/; // a comma behind an amount, with a space before the next name
 
