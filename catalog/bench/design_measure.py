@@ -1,6 +1,7 @@
 """The measures of a drawing that a search for the best design may move, each with its range and what ties it."""
 
-from collections.abc import Mapping
+import math
+from collections.abc import Iterable, Mapping
 from functools import cache
 from typing import Any
 
@@ -70,13 +71,36 @@ def tied(values: Mapping[str, float], form: Mapping[str, Any]) -> dict[str, floa
         form: the design as plain data, for measures that are not moved.
     """
     found = dict(values)
-    rows = design_measures(form["drawing"]["form"])
     for field in values:
-        row = rows.get(field)
-        if row is None:
-            continue
-        for other, times, pick in ((row.at_least, row.times, max), (row.at_most, 1.0, min)):
-            bound = None if other is None else found.get(other, value_at(form, other))
-            if bound is not None:
-                found[field] = pick(found[field], times * bound)
+        least, most = tied_ends(field, found, form)
+        found[field] = min(max(found[field], least), most)
+    return found
+
+
+def tied_ends(field: str, values: Mapping[str, float], form: Mapping[str, Any]) -> tuple[float, float]:
+    """Return what a measure may not fall below, and what it may not exceed, by the measures that tie it.
+
+    Args:
+        field: the measure.
+        values: other measures by field.
+        form: the design as plain data, for measures that are not among those.
+    """
+    row = design_measures(form["drawing"]["form"]).get(field)
+
+    def bound(other: str | None) -> float | None:
+        return None if other is None else values.get(other, value_at(form, other))
+
+    least, most = (None, None) if row is None else (bound(row.at_least), bound(row.at_most))
+    times = 1.0 if row is None else row.times
+    return -math.inf if least is None else times * least, math.inf if most is None else most
+
+
+def tie_order(fields: Iterable[str], form_name: str) -> list[str]:
+    """Return measures with each behind those that tie it."""
+    rows, left, found = design_measures(form_name), list(fields), list[str]()
+    while left:
+        ties = {field: {rows[field].at_least, rows[field].at_most} for field in left if field in rows}
+        ready = [field for field in left if not ties.get(field, set()) & set(left)]
+        found += ready
+        left = [field for field in left if field not in ready]
     return found

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal, get_args
 
-from catalog.bench.design import Design
+from catalog.bench.design import Design, Shape
 from catalog.bench.edge_strength import axe_edge_strength
 from catalog.bench.strength_report import StrengthReport
 from catalog.drawings.axe_drawing import AxeDrawing, is_two_handed
@@ -175,6 +176,19 @@ def _of_knife(knife: KnifeDrawing, strength: StrengthReport, *, gloves: bool, le
 def _knife_class(knife: KnifeDrawing, ledger: Ledger) -> str:
     """Return the class of a knife's handle, by the edge before it."""
     return "small knife" if knife.blade.edge_length_mm < ledger("small_knife_mm") else knife_kind(knife, ledger)
+
+
+def class_ends(drawing: Shape) -> tuple[float, tuple[float, ...]] | None:
+    """Return the measure that makes the class of a design, and the ends of the classes, rising [mm].
+
+    The limits on its handle are those of its class. None for a saw, which has one class.
+    """
+    ledger = Ledger()
+    if isinstance(drawing, KnifeDrawing):
+        return drawing.blade.edge_length_mm, (-math.inf, ledger("small_knife_mm"), ledger("long_knife_mm"), math.inf)
+    if isinstance(drawing, AxeDrawing):
+        return drawing.handle.length_mm, (-math.inf, ledger("two_hand_length_mm"), math.inf)
+    return None
 
 
 def _grip(

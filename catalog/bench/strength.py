@@ -230,6 +230,7 @@ def assess(
     prying: PryingLoad | None = None,
     blow: BatonBlow | None = None,
     ledger: Ledger | None = None,
+    intervals: bool = True,
 ) -> StrengthReport:
     """Strength of a knife under a prying load and a baton blow, with the margin against the lower yield.
 
@@ -238,6 +239,7 @@ def assess(
         prying: load case; what it leaves open is fitted to the blade.
         blow: load case; what it leaves open is fitted to the blade.
         ledger: reads and notes the assumptions; plain numbers, since loads and warnings are told in words.
+        intervals: whether the interval of the margin against snapping is reckoned; else it ends at the margin.
 
     Raises:
         RangeError: a load case that does not fit the drawing.
@@ -258,7 +260,7 @@ def assess(
             basis = _toughness(knife, ledger).basis
         except RangeError as error:
             why, steel_strength = f"no strength figure: {error}", None
-    bendings = () if steel_strength is None else _bendings(knife, steel_strength, *loads, ledger)
+    bendings = () if steel_strength is None else _bendings(knife, steel_strength, *loads, ledger, intervals=intervals)
     return StrengthReport(
         status="no data" if steel_strength is None else "computed",
         why=why,
@@ -285,7 +287,7 @@ def _of_yield(steel: Strength | None) -> tuple[str, ...]:
 
 
 def _bendings(
-    knife: KnifeDrawing, steel: Strength, prying: FittedPrying, blow: FittedBlow, ledger: Ledger
+    knife: KnifeDrawing, steel: Strength, prying: FittedPrying, blow: FittedBlow, ledger: Ledger, *, intervals: bool
 ) -> tuple[Bending, ...]:
     pry_mpa, pry_at, bent = pry(knife, prying, ledger)
     blow_mpa, blow_at = baton(knife, blow)
@@ -302,7 +304,9 @@ def _bendings(
         weak = places(knife, flat_n_mm=flat_n_mm, edge_n_mm=edge_n_mm, worst_mpa=stress, worst_mm=at_mm)
         first = max(weak, key=lambda one: one.intensity(ledger))
         intensity = first.intensity(ledger)
-        ratio = banded(by_element(lambda own: _toughness(knife, own).k_ic_mpa_m / first.intensity(own)))
+        ratio = banded(
+            by_element(lambda own: _toughness(knife, own).k_ic_mpa_m / first.intensity(own)), intervals=intervals
+        )
         ledger.note(ratio.used)
         return Bending(
             load=load,

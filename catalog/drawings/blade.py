@@ -2,9 +2,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from itertools import pairwise
-from typing import Any, Literal, Self
+from typing import Literal, Self
 
 from pydantic import Field, model_validator
 
@@ -13,7 +13,7 @@ from catalog.drawings.rigid_body import G_PER_MM3, RigidBody
 from catalog.drawings.section import Grind, Section, Thickness, ground, hollow, hollow_thickness, rectangle
 from catalog.maths.quadrature import PANELS, simpson
 from catalog.tables.errors import RangeError
-from catalog.tables.number import N, power
+from catalog.tables.number import N, power, spread
 from catalog.tables.strict_form import Drawing
 from catalog.tables.table import read_rows
 
@@ -30,6 +30,15 @@ class _Tip:
     power: float
     spine_share: float
     length_in_widths: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Solid:
+    """What a blade is as a solid: volume [mm3], its centre [mm], and its moment of inertia by density [mm5]."""
+
+    volume_mm3: float
+    centre_mm: float
+    inertia_mm5: float
 
 
 @lru_cache(maxsize=1)
@@ -100,6 +109,11 @@ class BladeDrawing(Drawing):
     def ground_mm(self) -> float:
         """Height of the grind above the edge [mm]."""
         return self.width_mm if self.grind_height_mm is None else self.grind_height_mm
+
+    @cached_property
+    def solid(self) -> _Solid:
+        """Its volume, centre and inertia, integrated once."""
+        return _solid(self, PANELS)
 
     @property
     def point_spine_mm(self) -> float:
@@ -307,31 +321,41 @@ def blade_body(blade: BladeDrawing, *, density_kg_m3: N, panels: int = PANELS) -
     The small offsets of centroids across the blade are left out of the inertia, their own second
     moments are in it.
     """
+    solid = blade.solid if panels == PANELS else _solid(blade, panels)
+    per_mm3 = density_kg_m3 * G_PER_MM3
+    return RigidBody(
+        mass_g=per_mm3 * solid.volume_mm3,
+        centre_mm=spread(solid.centre_mm, per_mm3),
+        inertia_g_mm2=per_mm3 * solid.inertia_mm5,
+    )
+
+
+def _solid(blade: BladeDrawing, panels: int) -> _Solid:
+    """Integrate the real sections of a blade, each section drawn once."""
     # judged: between two points of an outline a section changes little
     fine = panels if blade.outline is None else min(panels, 4)
+    pieces = list(pairwise(blade.joints_mm()))
+    seen: list[dict[float, Section]] = [{} for _ in pieces]
 
-    def along(weigh: Callable[[float, Section], N]) -> N:
-        return sum(_piece(blade, weigh, low=a, high=b, panels=fine) for a, b in _pieces(blade))
+    def along(weigh: Callable[[float, Section], float]) -> float:
+        found = 0.0
+        for (low, high), drawn in zip(pieces, seen, strict=True):
+            # the ricasso ends in a step: its last station must still see the bar
+            in_ricasso = high <= blade.ricasso_mm
 
-    per_mm3 = density_kg_m3 * G_PER_MM3
-    mass_g = per_mm3 * along(lambda _, s: s.area_mm2)
-    centre_mm = per_mm3 * along(lambda x, s: s.area_mm2 * x) / mass_g
-    inertia = per_mm3 * along(lambda x, s: s.area_mm2 * power(x - centre_mm, 2) + s.edge_mm4)
-    return RigidBody(mass_g=mass_g, centre_mm=centre_mm, inertia_g_mm2=inertia)
+            def integrand(x: float, drawn: dict[float, Section] = drawn, bar: bool = in_ricasso) -> float:
+                if x not in drawn:
+                    drawn[x] = (
+                        rectangle(width_mm=blade.width_at(x), thickness_mm=blade.spine_at(x))
+                        if bar
+                        else blade.section_at(x)
+                    )
+                return weigh(x, drawn[x])
 
+            found += simpson(integrand, low=low, high=high, panels=fine)
+        return found
 
-def _pieces(blade: BladeDrawing) -> list[tuple[float, float]]:
-    return list(pairwise(blade.joints_mm()))
-
-
-def _piece(blade: BladeDrawing, weigh: Callable[[float, Section], N], *, low: float, high: float, panels: int) -> N:
-    # the ricasso ends in a step: its last station must still see the bar
-    in_ricasso = high <= blade.ricasso_mm
-
-    def integrand(x: Any) -> N:
-        if in_ricasso:
-            return weigh(x, rectangle(width_mm=blade.width_at(x), thickness_mm=blade.spine_at(x)))
-        return weigh(x, blade.section_at(x))
-
-    ends: list[N] = [low, high]
-    return simpson(integrand, low=ends[0], high=ends[1], panels=panels)
+    volume_mm3 = along(lambda _, s: s.area_mm2)
+    centre_mm = along(lambda x, s: s.area_mm2 * x) / volume_mm3
+    inertia_mm5 = along(lambda x, s: s.area_mm2 * power(x - centre_mm, 2) + s.edge_mm4)
+    return _Solid(volume_mm3, centre_mm, inertia_mm5)

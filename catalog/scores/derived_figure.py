@@ -56,9 +56,9 @@ class Derivation:
     inputs: Mapping[str, float]
     unit: str = ""
 
-    def figure(self) -> Figure:
-        """Evaluate it by physics alone, with the interval that the bands of its assumptions give it."""
-        found = banded(self.formula)
+    def figure(self, *, intervals: bool = True) -> Figure:
+        """Evaluate it by physics alone, with the interval that the bands of its assumptions give it, or with none."""
+        found = banded(self.formula, intervals=intervals)
         return Figure(
             name=self.name,
             value=found.value,

@@ -14,15 +14,20 @@ from catalog.scores.residual import drawn_factor, ln_residual
 
 
 def drawn_figures(
-    drawing: KnifeDrawing | AxeDrawing | FoldingSawDrawing | BowSawDrawing, body: RigidBody | None
+    drawing: KnifeDrawing | AxeDrawing | FoldingSawDrawing | BowSawDrawing,
+    body: RigidBody | None,
+    *,
+    intervals: bool = True,
 ) -> list[Figure]:
     """Scores and largest diameters with their intervals; what a drawing can't do stays 0.
 
     Args:
         drawing: a knife, an axe or a saw.
         body: mass, balance and inertia of a knife or axe; None for a saw.
+        intervals: whether the bands of assumptions count in the intervals.
     """
-    return [_drawn(drawing, one) if one.value else one for one in physical_figures(drawing, body)]
+    figures = physical_figures(drawing, body, intervals=intervals)
+    return [_drawn(drawing, one) if one.value else one for one in figures]
 
 
 def _drawn(drawing: KnifeDrawing | AxeDrawing | FoldingSawDrawing | BowSawDrawing, physical: Figure) -> Figure:

@@ -31,15 +31,19 @@ def _derivations(
 
 
 def physical_figures(
-    drawing: KnifeDrawing | AxeDrawing | FoldingSawDrawing | BowSawDrawing, body: RigidBody | None
+    drawing: KnifeDrawing | AxeDrawing | FoldingSawDrawing | BowSawDrawing,
+    body: RigidBody | None,
+    *,
+    intervals: bool = True,
 ) -> list[Figure]:
     """Scores and largest diameters with their intervals.
 
     Args:
         drawing: a knife, an axe or a saw.
         body: mass, balance and inertia of a knife or axe; None for a saw.
+        intervals: whether the intervals are reckoned; else each ends at its median.
     """
-    return [one.figure() for one in _derivations(drawing, body)]
+    return [one.figure(intervals=intervals) for one in _derivations(drawing, body)]
 
 
 def ln_physical(

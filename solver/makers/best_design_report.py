@@ -9,11 +9,11 @@ from typing import Annotated, Any
 
 from pydantic import Field, model_validator
 
-from catalog import Tool
 from catalog.bench.design import Design
 from catalog.bench.design_limit import loosened
 from catalog.bench.design_measure import design_measures, usual_measures, value_at
 from catalog.bench.feasibility import LIMIT_NAMES, LimitName
+from catalog.bench.rating import rate
 from catalog.bench.variation import measure_words
 from catalog.making.making_caution import making_cautions
 from catalog.making.stock import stock_thicknesses
@@ -31,8 +31,9 @@ from solver.makers.best_design_answer import (
     StockDesign,
     TriedDesign,
 )
-from solver.makers.design_search import DesignSearch, Kits, RoomAt, SearchRange, spread_front
+from solver.makers.design_search import DesignSearch, Kits, spread_front
 from solver.makers.kit_room import KitRoom
+from solver.makers.measure_space import MeasureSpace, SearchRange
 from solver.makers.weighed_design import MEASURE_DECIMALS, TripWithout, Weighed, bare_trip, free_prefix, weighed
 from solver.needs.knife import originals
 from solver.needs.question import tools_of_trip
@@ -50,8 +51,6 @@ _AT_AN_END = 0.01
 _LITTLE_ROOM = 0.25
 # judged: over more trips grams fall in so many small steps that they are a slope
 _FEW_TRIPS = 3
-# judged: measures along which descents pay; along a knife's twelve evolution alone finds lighter ones in less time
-_FEW_MEASURES = 8
 # judged: halvings after which the end of a plateau is known to a sixtieth of the range
 _HALVINGS = 6
 MOST_DRAWN, USUAL_DRAWN = 100, 20  # judged: each design is weighed on each of them
@@ -110,12 +109,13 @@ class _Asked:
 
         room = KitRoom(self.design, loosened(self.free), self.limits, effort, go_on)
 
-        def beside(one: Weighed, kits: Kits) -> RoomAt | None:
-            found = room.beside(one.rating, trips, kits, farther=kits != one.others)
-            return None if found is None else lambda point: found.at({**point, **fixed})
+        def beside(one: Weighed, kits: Kits) -> KitRoom | None:
+            assert one.candidate is not None
+            return room.beside(one.candidate, trips, kits, farther=kits != one.others)
 
-        few = beside if len(trips) <= _FEW_TRIPS and len(ranges) <= _FEW_MEASURES else None
-        return DesignSearch(ranges, weigh, self.loss, lambda one: one.others_g(self.trips), few)
+        space = MeasureSpace(ranges, self.design.model_dump(), fixed)
+        few = beside if len(trips) <= _FEW_TRIPS else None
+        return DesignSearch(space, weigh, self.loss, lambda one: one.others_g(self.trips), few)
 
     def loss(self, one: Weighed) -> float:
         """Return what the search makes least."""
@@ -195,6 +195,7 @@ def best_design(
         sheets = partial(_add_stock, stock, asked, search, max(20, round(tries * _OF_A_THICKNESS)), seed)
         parts.settle("stock", sheets, None)
     best = search.best if search.best is not None and search.best.allowed else None
+    rating = None if best is None else rate(design.varied(best.values))
     covers = best is not None and any(one.mass_g is not None for one in best.trips)
     plateau: list[Plateau] = []
     if best is not None and best.loss(asked.trips) < 0:
@@ -205,7 +206,7 @@ def best_design(
         tried=len(search.tried),
         seed=seed,
         best=None if best is None else asked.told(best),
-        tool=None if best is None else _row(design, best),
+        tool=None if rating is None else rating.tool,
         design=None if best is None else design.varied(best.values),
         saved_g=None if best is None else round(best.saved_g(asked.trips), 2),
         share=None if best is None else _share(best, asked.trips),
@@ -216,7 +217,7 @@ def best_design(
         stock=stock,
         front=spread_front([asked.told(one) for one in search.tried if one.allowed]),
         loosened=free,
-        warnings=[] if best is None or best.candidate is None else list(best.candidate.rating.warnings),
+        warnings=[] if rating is None else list(rating.warnings),
         cautions=list(making_cautions()),
         not_settled=[*unsettled, *parts.unsettled],
     )
@@ -285,12 +286,6 @@ def _start(design: Design, ranges: Sequence[SearchRange]) -> dict[str, float]:
         drawn = (one.low + one.high) / 2 if value is None else float(value)
         found[one.field] = min(one.high, max(one.low, drawn))
     return found
-
-
-def _row(design: Design, best: Weighed) -> Tool:
-    """Return the row of the best design under the id of the design that was asked."""
-    assert best.candidate is not None
-    return best.candidate.rating.tool.model_copy(update={"id": design.id, "name": design.name})
 
 
 def _share(best: Weighed, trips: Sequence[TripWithout]) -> float:

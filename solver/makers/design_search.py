@@ -10,12 +10,15 @@ from collections.abc import Callable, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field
 from importlib import import_module
-from typing import Any
+from typing import Any, Protocol
 
 import numpy as np
 
 from catalog.maths.stratified import even_draws
+from catalog.tables.number import Floats
 from solver.makers.best_design_answer import TriedDesign
+from solver.makers.descent import Descent
+from solver.makers.measure_space import MeasureSpace
 from solver.makers.weighed_design import Weighed
 
 # judged: a quarter of each range at first, as the method's author advises
@@ -34,8 +37,10 @@ _LOOKS, _LOOK_SHARE = 3, 0.06
 _APART = 0.15
 # judged: other tools as heavy as those of a kit are the same basin [g]
 _SAME_G = 0.5
-# judged: how far beyond a limit, in its steps, a design lies that is brought back within it
-_HAIR = 0.02
+# judged: how far within its limits, in their steps, the end of a descent is tried too, for measures are rounded
+_HAIRS = (0.02, 0.05, 0.15)
+# judged: classes of a design that a descent goes through
+_CLASSES = 3
 # a penalty beyond any grams, below that of a broken limit
 _LEFT_BASIN = 1e5
 # judged: later every second restart begins elsewhere and wider, with twice the designs of a generation
@@ -43,14 +48,10 @@ _MORE_EACH_RESTART = 2
 _MOST_RESTARTS = 40
 # judged: the share of the tries that a restart may use before designs are made lighter again
 _RESTART_SHARE = 0.15
-# judged: iterations of a descent along the limits, its steps of difference in shares of a range, and when it ends
-_DESCENTS, _DIFFERENCE, _SETTLED = 20, 1e-3, 1e-4
 # judged: a design drawn beside a kit that is known counts as a fifth of one whose lightest kit is searched for
 _OF_A_TRY = 0.2
 # judged: kits beside which designs are made lighter before all else, and the share of the tries for that
 _MOST_KITS, _KITS_SHARE = 8, 0.6
-# judged: how far back towards its start a design is tried: one within its limits, and one that lies a hair beyond
-_AT_ONCE, _BACK = (0.0, 0.001), (0.0, 0.001, 0.003, 0.01)
 # judged: so many of the best kits take turns, so many descents each, in every round
 _IN_TURN, _STARTS = 3, 2
 # judged: designs of a front that a reader looks at
@@ -58,29 +59,21 @@ _MOST_POINTS = 30
 
 
 class _Enough(Exception):
-    """A descent has used its tries, or left what can be drawn."""
+    """A descent has used its tries."""
 
 
 Kits = tuple[tuple[str, ...], ...]
-RoomAt = Callable[[Mapping[str, float]], tuple[float, list[float]] | None]
 Weigh = Callable[[Sequence[Mapping[str, float]]], list[Weighed]]
 
 
-@dataclass(frozen=True)
-class SearchRange:
-    """A measure by its field, and where it may lie."""
+class _Room(Protocol):
+    """What is asked of designs beside the other tools of kits."""
 
-    field: str
-    low: float
-    high: float
+    def at(self, point: Mapping[str, float]) -> tuple[float, list[float]] | None:
+        """Return the mass of a design [g], and how far it lies within each limit; None where it can't be drawn."""
 
-    def share(self, value: float) -> float:
-        """Return where in its range a value lies, 0 to 1."""
-        return min(1.0, max(0.0, (value - self.low) / (self.high - self.low)))
-
-    def value(self, share: float) -> float:
-        """Return the value at a share of the range."""
-        return self.low + min(1.0, max(0.0, share)) * (self.high - self.low)
+    def beyond(self, point: Mapping[str, float]) -> _Room | None:
+        """Return the same for the class at whose end a design stands; None where it stands at no end."""
 
 
 @dataclass
@@ -88,13 +81,12 @@ class DesignSearch:
     """Designs tried so far, and the best of them.
 
     Attributes:
-        ranges: the measures that move.
+        space: the measures that move.
         weigh: weighs designs at points; what it raises ends the search, with what was tried kept.
         loss: what is made least.
         others_g: what the kits with a design weigh without it [g]. It falls in steps, as kits lose tools.
-        beside: returns what tells of measures the mass of the design [g] and how far it lies within its limits and
-            within what is asked of it beside the other tools of a design's kits, all 0 or more where it keeps them.
-            None where it can't be told of those kits. The field is None where trips or measures are too many.
+        beside: returns what is asked of designs beside the other tools of a design's kits; None where it can't be told
+            of those kits. The field is None where trips are too many.
         tried: every design in the order in which it was tried.
         best: the one of least loss, the first of equals.
         drawn: how many designs were drawn beside kits that are known.
@@ -102,11 +94,11 @@ class DesignSearch:
             that a descent came to.
     """
 
-    ranges: Sequence[SearchRange]
+    space: MeasureSpace
     weigh: Weigh
     loss: Callable[[Weighed], float]
     others_g: Callable[[Weighed], float]
-    beside: Callable[[Weighed, Kits], RoomAt | None] | None
+    beside: Callable[[Weighed, Kits], _Room | None] | None
     tried: list[Weighed] = field(default_factory=list)
     best: Weighed | None = None
     drawn: int = 0
@@ -141,11 +133,11 @@ class DesignSearch:
         rng = np.random.default_rng(seed)
         begin = self._spent
         end = begin + tries
-        first = np.array([one.share(start[one.field]) for one in self.ranges])
-        if len(self.ranges) == 1:
+        first = self.space.shares(start)
+        if len(first) == 1:
             return self._line(first, tries)
         if not near:
-            self._spread_tries(min(round(_SPREAD_SHARE * tries), _MOST_SPREAD * len(self.ranges)), seed)
+            self._spread_tries(min(round(_SPREAD_SHARE * tries), _MOST_SPREAD * len(first)), seed)
             if self.beside is None:
                 self._looks(round(_LOOK_SHARE * tries), end, rng)
         self._beside_kits(begin + _KITS_SHARE * tries)
@@ -220,46 +212,32 @@ class DesignSearch:
     def _descend(self, start: Weighed, kits: Kits, end: float) -> None:
         """Make a design lighter along its limits and along what is asked of it beside other tools.
 
-        Source: sequential least squares programming, Kraft 1988 (from memory); the library is scipy.
+        Where it ends at the end of its class, it goes on in the next one.
         """
         assert self.beside is not None
         least = self.descended.setdefault(kits, math.inf)
-        room = self.beside(start, kits)
-        if room is None:
-            return
-        known = dict[bytes, tuple[float, list[float]]]()
-
-        def at(shares: Any) -> tuple[float, list[float]]:
-            key = np.asarray(shares).tobytes()
-            if key not in known:
-                if self._spent >= end:
-                    raise _Enough
-                self.drawn += 1
-                found = room(self._point(shares))
-                if found is None or (known and len(found[1]) != len(next(iter(known.values()))[1])):
-                    raise _Enough
-                known[key] = found
-            return known[key]
-
-        first = self._shares(start)
-        # in shares of the first mass
-        scale = start.packed_g
-        with suppress(_Enough):
-            import_module("scipy.optimize").minimize(
-                lambda shares: at(shares)[0] / scale,
-                first,
-                method="SLSQP",
-                bounds=[(0, 1)] * len(self.ranges),
-                constraints={"type": "ineq", "fun": lambda shares: np.array(at(shares)[1])},
-                options={"maxiter": _DESCENTS, "eps": _DIFFERENCE, "ftol": _SETTLED},
-            )
-        so_far = len(self.tried)
-        for beyond, backs in ((0.0, _AT_ONCE), (_HAIR, _BACK)):
-            kept = [(mass, key) for key, (mass, rooms) in known.items() if min(rooms, default=0.0) >= -beyond]
-            if kept:
-                last = np.frombuffer(min(kept)[1])
-                self.at([self._point(last + back * (first - last)) for back in backs])
+        room, place, so_far = self.beside(start, kits), self._shares(start), len(self.tried)
+        for _ in range(_CLASSES):
+            if room is None or self._spent >= end:
+                break
+            place = self._down(room, place, end)
+            room = room.beyond(self.space.point(place))
         self.descended[kits] = min([least, *(self.loss(one) for one in self.tried[so_far:])])
+
+    def _down(self, room: _Room, place: Floats, end: float) -> Floats:
+        """Return where a descent in a room comes to; try that, and what keeps the limits by a hair more."""
+
+        def at(shares: Floats) -> tuple[float, list[float]] | None:
+            if self._spent >= end:
+                raise _Enough
+            self.drawn += 1
+            return room.at(self.space.point(shares))
+
+        descent = Descent(at, place)
+        with suppress(_Enough):
+            descent.run()
+        self.at([self.space.point(shares) for shares in (descent.place, *map(descent.within, _HAIRS))])
+        return descent.place
 
     def _within(self, start: Weighed) -> Callable[[Weighed], float]:
         """Return a loss that keeps to a basin: to designs whose kits carry no heavier other tools than a start's do."""
@@ -273,11 +251,11 @@ class DesignSearch:
 
     def _spread_tries(self, many: int, seed: int) -> None:
         """Try designs spread evenly over the ranges, a Latin hypercube."""
-        shares = np.column_stack([even_draws(name=one.field, count=many, seed=seed) for one in self.ranges])
+        shares = np.column_stack([even_draws(name=one.field, count=many, seed=seed) for one in self.space.ranges])
         # past the ends, and so at them: designs that a range holds lie there
         shares = np.clip(shares * (1 + 2 * _PAST_ENDS) - _PAST_ENDS, 0, 1)
         for begin in range(0, many, _BATCH):
-            self.at([self._point(one) for one in shares[begin : begin + _BATCH]])
+            self.at([self.space.point(one) for one in shares[begin : begin + _BATCH]])
 
     def _elsewhere(self, begun: Sequence[Weighed]) -> Weighed:
         """Return the best design that lies apart from each start so far and in another basin; else apart alone."""
@@ -295,24 +273,20 @@ class DesignSearch:
         """Run generations of a strategy until it has converged or enough was tried."""
         while self._spent < end and not strategy.stop():
             shares = strategy.ask()
-            found = self.at([self._point(one) for one in shares])
+            found = self.at([self.space.point(one) for one in shares])
             strategy.tell(shares, [loss(one) for one in found])
 
     def _line(self, first: Any, tries: int) -> None:
         """DesignSearch along one measure, which the method does not take: evenly, then ever closer round the best."""
         shares, width = np.linspace(0, 1, max(3, tries // 2)), 1.0
-        self.at([self._point([share]) for share in (*first, *shares)])
+        self.at([self.space.point([share]) for share in (*first, *shares)])
         # judged: a quarter of the tries that are left each time, on a third of the width
         for _ in range(4):
             width /= 3 if width < 1 else len(shares) / 2
             best = self._best_shares()
             middle = float(first[0] if best is None else best[0])
             near = np.linspace(middle - width / 2, middle + width / 2, max(2, tries // 8))
-            self.at([self._point([min(1.0, max(0.0, share))]) for share in near])
-
-    def _point(self, shares: Sequence[float]) -> dict[str, float]:
-        """Return the measures at shares of their ranges."""
-        return {one.field: one.value(float(share)) for one, share in zip(self.ranges, shares, strict=True)}
+            self.at([self.space.point([min(1.0, max(0.0, share))]) for share in near])
 
     def _best_shares(self) -> Any:
         """Return where the best design lies; None where none was tried."""
@@ -320,9 +294,9 @@ class DesignSearch:
             return None
         return self._shares(self.best)
 
-    def _shares(self, tried: Weighed) -> Any:
+    def _shares(self, tried: Weighed) -> Floats:
         """Return where a design lies in its ranges."""
-        return np.array([one.share(tried.values[one.field]) for one in self.ranges])
+        return self.space.shares(tried.values)
 
 
 def _strategy(first: Any, step: float, size: int, rng: np.random.Generator) -> Any:

@@ -7,6 +7,7 @@ measures, so that a descent can follow them.
 from __future__ import annotations
 
 import math
+from bisect import bisect_right
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
@@ -15,7 +16,7 @@ from pydantic import ValidationError
 from catalog.bench.design import Design, bare_mass_g, cover_mass_g
 from catalog.bench.design_limit import Looser, loosened
 from catalog.bench.design_measure import tied
-from catalog.bench.feasibility import LIMIT_NAMES
+from catalog.bench.feasibility import LIMIT_NAMES, class_ends
 from catalog.bench.rating import Rating, rate
 from catalog.bench.variation import Candidate
 from catalog.equipment.tool import MOST_SCORE, TASKS, Tool
@@ -23,7 +24,7 @@ from solver.answers.sweep import DesignLimits, Sweep
 from solver.forms.effort import Effort
 from solver.forms.trip import Trip
 from solver.model.case import Case
-from solver.model.day_work import usable, workload
+from solver.model.day_work import Workload, usable, workload
 from solver.needs.knife import originals
 
 _REACHES = (*(f"{task}_max_mm" for task in TASKS), "turned_max_mm")
@@ -33,8 +34,14 @@ _NAME = "design"
 _FARTHEST = 4.0
 _TENTHS = 10  # a row of the catalog tells reach to 0.1 mm
 _LEAST_MM = 0.1
+# judged: how far a design stays from the end of its class, more than is rounded off a measure
+_OFF_THE_END_MM = 0.02
+# judged: a design so near the end of its class may be lighter in the next one
+_NEAR_AN_END_MM = 0.2
 # judged: what stands for a day that can't be done, as the logarithm of a share
 _NOT_DONE = -0.5
+# judged: stands for a day without a limit of work
+_IN_TIME = 1.0
 
 
 @dataclass(frozen=True)
@@ -56,6 +63,7 @@ class KitRoom:
         effort: what each day of work may cost.
         go_on: called before each design; what it raises ends the search.
         asks: what the kits ask.
+        class_ends_mm: between which ends the measure stays that makes the class of the design; its limits jump there.
     """
 
     design: Design
@@ -64,14 +72,16 @@ class KitRoom:
     effort: Effort
     go_on: Callable[[], None]
     asks: tuple[_Ask, ...] = field(default=())
+    class_ends_mm: tuple[float, float] | None = None
 
     def beside(
-        self, rating: Rating, trips: Sequence[Trip], kits: Sequence[Sequence[str]], *, farther: bool
+        self, start: Candidate, trips: Sequence[Trip], kits: Sequence[Sequence[str]], *, farther: bool
     ) -> KitRoom | None:
         """Return the room beside the other tools of kits; None where no such design makes them cover their trips.
 
         Args:
-            rating: a design; where it does more than a kit asks, the kit asks what is left of that.
+            start: a design; where it does more than a kit asks, the kit asks what is left of that. The room is that of
+                designs of its class.
             trips: the trips.
             kits: other tools of the kit of each trip.
             farther: whether the design may come to reach farther than it does.
@@ -79,14 +89,41 @@ class KitRoom:
         asks = []
         for trip, ids in zip(trips, kits, strict=True):
             alone = trip.model_copy(update={"only": list(dict.fromkeys(originals(ids)))})
-            start = _reaches(rating)
+            reaches = _reaches(start.rating)
             if farther:
-                start = {name: _FARTHEST * reach for name, reach in start.items()}
-            needed = self._needed(alone, rating, start)
+                reaches = {name: _FARTHEST * reach for name, reach in reaches.items()}
+            needed = self._needed(alone, start.rating, reaches)
             if needed is None:
                 return None
             asks.append(_Ask(alone, needed))
-        return replace(self, asks=tuple(asks))
+        measures = {name: float(value) for name, value in start.values.items()}
+        return replace(self, asks=tuple(asks))._of_class(measures, 0.0)
+
+    def beyond(self, point: Mapping[str, float]) -> KitRoom | None:
+        """Return the same room for the class at whose end a design stands; None where it stands at no end."""
+        for way_mm in (-_NEAR_AN_END_MM, _NEAR_AN_END_MM):
+            there = self._of_class(point, way_mm)
+            if there.class_ends_mm != self.class_ends_mm:
+                return there
+        return None
+
+    def _of_class(self, point: Mapping[str, float], way_mm: float) -> KitRoom:
+        """Return the same room for the class of a design whose measure is so much more [mm]."""
+        found = class_ends(self._drawn(point).drawing)
+        if found is None:
+            return self
+        value, ends = found
+        place = max(1, bisect_right(ends, value + way_mm))
+        return replace(self, class_ends_mm=(ends[place - 1], ends[place]))
+
+    def _drawn(self, point: Mapping[str, float]) -> Design:
+        """Return the design with measures changed.
+
+        Raises:
+            ValidationError: such a tool can't be drawn.
+            KeyError: a path that the design does not have.
+        """
+        return self.design.varied({**tied(point, self.design.model_dump()), "id": _NAME, "name": None})
 
     def at(self, point: Mapping[str, float]) -> tuple[float, list[float]] | None:
         """Return the packed mass of the design with such measures [g], and how far it lies within each limit.
@@ -95,15 +132,25 @@ class KitRoom:
         """
         self.go_on()
         try:
-            varied = self.design.varied({**tied(dict(point), self.design.model_dump()), "id": _NAME, "name": None})
+            varied = self._drawn(point)
         except (ValidationError, KeyError, TypeError):
             return None
-        rating = rate(varied)
+        rating = rate(varied, intervals=False)
         found = self.limits.rooms(Candidate(dict(point), rating))
         for check in rating.checks:
             if check.limit not in self.looser and check.value is not None:
                 found += [] if check.low is None else [(check.value - check.low) / check.step]
                 found += [] if check.high is None else [(check.high - check.value) / check.step]
+        if rating.strength is not None and "strength" not in self.looser:
+            # each load for itself, so that a descent sees both where they are as bad as each other
+            step = next(check.step for check in rating.checks if check.limit == "strength")
+            margins = (margin for one in rating.strength.loads for margin in (one.margin_low, one.break_margin))
+            found += [margin / step for margin in margins]
+        measured = class_ends(varied.drawing)
+        if self.class_ends_mm is not None and measured is not None:
+            low, high = self.class_ends_mm
+            rooms = measured[0] - low - _OFF_THE_END_MM, high - measured[0] - _OFF_THE_END_MM
+            found += [room for room in rooms if room < math.inf]
         for ask in self.asks:
             found += self._within(ask, rating)
         return bare_mass_g(varied.drawing) + cover_mass_g(varied.drawing), found
@@ -114,36 +161,42 @@ class KitRoom:
         needed = ask.needed_mm
         found = [math.log(max(reaches[name], _LEAST_MM) / least) for name, least in needed.items() if least]
         case = _case(ask.trip, _row(rating, {name: max(reaches[name], least) for name, least in needed.items()}))
-        if case is None or case.work_cap is None:
-            return [*found, *([] if case is not None else [_NOT_DONE])]
-        load = workload(case, usable(case, frozenset(range(case.tools))), effort=self.effort, shares=False)
-        return [*found, _NOT_DONE if load is None else math.log(case.work_cap / max(1, load.work))]
+        load = None if case is None else self._load(case)
+        if case is None or load is None:
+            return [*found, _NOT_DONE]
+        return [*found, _IN_TIME if case.work_cap is None else math.log(case.work_cap / max(1, load.work))]
+
+    def _load(self, case: Case) -> Workload | None:
+        """Return the day's work with every tool of a case."""
+        return workload(case, usable(case, frozenset(range(case.tools))), effort=self.effort, shares=False)
 
     def _needed(self, trip: Trip, rating: Rating, start: Mapping[str, float]) -> dict[str, float] | None:
-        """Return the least reaches with which the other tools and the design do every job, in whatever time [mm].
+        """Return the least reaches with which the other tools and the design do every job [mm].
 
+        In time, where the design is in time at the longest; else in whatever time: less reach may leave a slow method.
         One reach after the other is made as short as the others leave it. None where these do not suffice.
         """
         reaches = dict(start)
-        if not self._covers(trip, rating, reaches):
+        if not self._covers(trip, rating, reaches, in_time=False):
             return None
+        in_time = self._covers(trip, rating, reaches, in_time=True)
         for name in _REACHES:
             low, high = 0, math.ceil(_TENTHS * reaches[name])
             while low < high:
                 middle = (low + high) // 2
-                enough = self._covers(trip, rating, {**reaches, name: middle / _TENTHS})
+                enough = self._covers(trip, rating, {**reaches, name: middle / _TENTHS}, in_time=in_time)
                 low, high = (low, middle) if enough else (middle + 1, high)
             reaches[name] = high / _TENTHS
         return reaches
 
-    def _covers(self, trip: Trip, rating: Rating, reaches: Mapping[str, float]) -> bool:
-        """Tell whether a design of some reach does every job of a trip with the other tools, in whatever time."""
+    def _covers(self, trip: Trip, rating: Rating, reaches: Mapping[str, float], *, in_time: bool) -> bool:
+        """Tell whether a design of some reach does every job of a trip with the other tools, in time or whenever."""
         self.go_on()
         case = _case(trip, _row(rating, reaches))
         if case is None or (case.able[:, : case.tools].sum(axis=1) < case.backup).any():
             return False
-        kit = usable(case, frozenset(range(case.tools)))
-        return workload(case, kit, effort=self.effort, shares=False) is not None
+        load = self._load(case)
+        return load is not None and (not in_time or case.work_cap is None or load.work <= case.work_cap)
 
 
 def _reaches(rating: Rating) -> dict[str, float]:

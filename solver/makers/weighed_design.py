@@ -208,7 +208,7 @@ def _rated(design: Design, values: Mapping[str, float], name: str) -> Candidate 
         varied = design.varied({**values, "id": name, "name": None})
     except (ValidationError, KeyError, TypeError):
         return None
-    return Candidate(dict(values), rate(varied))
+    return Candidate(dict(values), rate(varied, intervals=False))
 
 
 def _broken(candidate: Candidate, looser: Looser, limits: DesignLimits) -> float:

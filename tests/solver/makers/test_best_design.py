@@ -196,7 +196,7 @@ def test_room_beside_a_kit_tells_what_exact_kits_tell() -> None:
     best = min((one for one in tried if one.others), key=lambda one: one.others_g(trips))
     assert best.candidate is not None and best.others is not None
     room = KitRoom(design, {}, DesignLimits(), effort, lambda: None)
-    beside = room.beside(best.candidate.rating, [trip], best.others, farther=False)
+    beside = room.beside(best.candidate, [trip], best.others, farther=False)
     assert beside is not None
     found = [beside.at(one) for one in heads]
     assert [one is not None and min(one[1]) >= 0 for one in found] == [
@@ -204,4 +204,4 @@ def test_room_beside_a_kit_tells_what_exact_kits_tell() -> None:
     ]
     masses = [one.packed_g for one in tried]
     assert [one[0] for one in found if one is not None] == pytest.approx(masses, abs=0.1)
-    assert room.beside(best.candidate.rating, [trip], [[]], farther=False) is None
+    assert room.beside(best.candidate, [trip], [[]], farther=False) is None
