@@ -99,3 +99,22 @@ def test_steps_end_with_the_lightest_that_serves_enough_whatever_was_met_before(
     front.take(heavier)
     front.take(lighter)
     assert (front.kits, front.most) == ([lighter], 120)
+
+
+def test_one_kit_may_count_where_it_does_among_many() -> None:
+    """Told of one by a look-up and of many by arrays, at the masses and weights of the kits and just beside them."""
+    seen = 0
+    for number in range(20):
+        rng = np.random.default_rng([131, number])
+        front = ChanceFront(int(rng.integers(1, 5)), int(rng.integers(10, 15)))
+        front.floor = int(rng.integers(0, 12))
+        for mass, weight in zip(rng.integers(0, 20, 6).tolist(), rng.integers(1, 18, 6).tolist(), strict=True):
+            if front.wanted(mass, weight):
+                front.take(ChanceKit(frozenset({mass}), mass, weight))
+        masses, weights = (each.ravel() for each in np.meshgrid(np.arange(22), np.arange(20)))
+        one_by_one = [
+            front.wanted(mass, weight) for mass, weight in zip(masses.tolist(), weights.tolist(), strict=True)
+        ]
+        assert front.wants(masses, weights).tolist() == one_by_one
+        seen += any(one_by_one) and not all(one_by_one)
+    assert seen >= 5
