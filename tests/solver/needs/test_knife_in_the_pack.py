@@ -13,9 +13,9 @@ from catalog.equipment.kind import families
 NECK: Row = {"id": "neck", "kind": "fixed knife", "mass_g": 70, "carve_score": 7, "carve_max_mm": 40}
 FOLDER: Row = {"id": "folder", "kind": "folding knife", "mass_g": 40, "carve_score": 5, "carve_max_mm": 30}
 LONG: Row = {"id": "long", "kind": "long knife", "mass_g": 340, "split_score": 2, "split_max_mm": 130}
-CARVER: Row = {"id": "carver", "kind": "carving knife", "mass_g": 20, "carve_score": 9, "carve_max_mm": 60}
+HOOK: Row = {"id": "hook", "kind": "hook knife", "mass_g": 20, "carve_score": 9, "carve_max_mm": 60}
 SAW: Row = {"id": "saw", "kind": "folding saw", "mass_g": 150, "saw_score": 5, "saw_max_mm": 105}
-ALL = [NECK, FOLDER, LONG, CARVER, SAW]
+ALL = [NECK, FOLDER, LONG, HOOK, SAW]
 SAWING = {"task": "saw", "diameter_mm": 60, "per_day": 2}
 TWO_NIGHTS: Row = {"nights": 2, "tasks": [SAWING], "tools": ALL}
 
@@ -143,7 +143,7 @@ def test_a_limit_that_the_knife_breaks_is_told_as_of_any_need() -> None:
         {"limits": {"banned_kinds": ["knives"]}},
         {"only": ["saw"]},
         {"leave_home": ["neck", "folder", "long"]},
-        {"tools": [CARVER, SAW]},
+        {"tools": [HOOK, SAW]},
         {"tools": [NECK | {"needs": "no-such-tool"}, SAW]},
     ],
 )
