@@ -52,8 +52,8 @@ def checked_kit(trip: Trip, question: Question, own: Question, ids: Sequence[str
     home = bars(question.tools, trip)
     gaps = done.gaps + _rule_gaps(own, kit, home) + wear_gap + _limit_gaps(own.case, kit, done.load)
     try:
-        part, mine = effort.portion(1 / 2), question.case.kit(ids)
-        swap = first_swap(question.case, mine, frozenset(home), covered=not gaps, effort=part)
+        mine = question.case.kit(ids)
+        swap = first_swap(question.case, mine, frozenset(home), covered=not gaps, effort=effort)
     except Unfinished:
         return _Checked(replace(done, gaps=gaps), not gaps, None, swap_settled=False)
     return _Checked(replace(done, gaps=gaps), not gaps, swap, swap_settled=True)

@@ -236,7 +236,7 @@ def life_of(case: Case, chosen: frozenset[int], tool: int, part: int) -> float:
     renewal = case.renewed_by.get((tool, part))
     if renewal is None:
         return LIFE
-    if renewal.sharpeners[sorted(chosen)].any():
+    if renewal.sharpeners[list(chosen)].any():
         return inf
     return LIFE + sum(share for spare, share in renewal.spares.items() if spare in chosen)
 

@@ -25,6 +25,7 @@ from solver.telling.solution_view import SolutionView
 from solver.telling.stated_figure import figures_in_force, trial_scores
 from solver.telling.warning import cautions_of
 
+_FOR_LIGHTEST = 0.75  # judged: of the time that is left, for the lightest kit; the rest is for the first swap
 _FOR_SURE = 0.5  # judged: of the time of an answer, for how sure a kit of very many tools is
 
 
@@ -53,8 +54,8 @@ def check(trip: TripGiven, kit: Iterable[str], *, effort: Effort | None = None) 
     sure, unsure = None, list[str]()
     if trip.sure is not None:
         sure, unsure = sure_kit_of(own, trip.sure, tuple(ids), effort=effort.portion(_FOR_SURE))
+    lightest = _lightest_of_all(question, effort=effort.portion(_FOR_LIGHTEST))
     found = checked_kit(trip, free, own, ids, effort=effort)
-    lightest = _lightest_of_all(question, effort=effort)
     known = lightest if lightest is not None and not lightest.gaps else None
     view = SolutionView(own, found.settled)
     swap = found.swap

@@ -1,5 +1,7 @@
 """What large cases must not cost: rows and columns that are made for nothing, copies, and days told beyond the time."""
 
+from typing import Any
+
 import pytest
 from counted_clock import cut_after
 
@@ -8,12 +10,14 @@ from solver.answers import robust
 from solver.answers.robust import AfterLoss
 from solver.model import program
 from solver.model.case import Case
+from solver.model.day_work import workload
 from solver.model.reduction import reduce
 from solver.needs.question import question_of
 from solver.programs.engine import Status
 from solver.programs.linear_model import Model
 from solver.search import choice
 from solver.search.branching_data import BranchingData
+from solver.search.relaxation import relieve
 
 SAWS = 60
 
@@ -38,6 +42,33 @@ def test_a_program_of_too_many_columns_is_refused_before_its_shares_are_made(mon
     monkeypatch.setattr(program, "_MOST_COLUMNS", 11 * SAWS)
     program.build(case, with_minutes=True, model=(built := Model()))
     assert len(built.columns) == 11 * SAWS
+
+
+def test_a_program_of_tools_that_wear_ends_with_the_time() -> None:
+    """A look at the clock for each of them: no more rows are made than looks were left."""
+    case = saws_of(tasks=1, life=1e-3)
+    assert case.mortal.all()
+    program.build(case, with_minutes=True, model=(whole := Model()))
+    with pytest.raises(Unfinished):
+        program.build(case, with_minutes=True, model=(cut := Model()), effort=cut_after(SAWS // 2).begun())
+    assert SAWS < len(cut.rows) < len(whole.rows) - SAWS // 2 + 1
+
+
+def test_what_gives_way_is_sought_without_the_tools_that_others_beat(monkeypatch: pytest.MonkeyPatch) -> None:
+    """One saw is left of all that are alike but heavier: its day is what the limit has to give way to."""
+    case, made, build = saws_of(tasks=2, life=1e6), list[int](), choice.build
+
+    def noted(case: Case, **given: Any) -> program.Program:
+        made.append(case.tools)
+        return build(case, **given)
+
+    monkeypatch.setattr(choice, "build", noted)
+    loose, (relief,) = relieve(case.capped("work_min_per_day", 1), effort=Effort())
+    assert made
+    assert max(made) == 1
+    day = workload(case, frozenset({0}), effort=Effort())
+    assert day is not None
+    assert (relief.needed, relief.proven, loose.work_cap) == (day.work, True, day.work)
 
 
 def test_a_case_is_not_reduced_once_the_time_is_over() -> None:
