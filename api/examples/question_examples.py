@@ -228,13 +228,30 @@ def sweep_examples() -> dict[str, Example]:
 
 
 def best_design_examples() -> dict[str, Example]:
-    """Return a search for a long knife to baton with; two measures move, so that it ends soon."""
+    """Return a search for a long knife to baton with, and for a belt axe; two measures move, so that it ends soon."""
     trips = [{"weight": 1, "trip": example_trips()["stream-survey"]}]
     measures = [
         {"field": "drawing.blade.width_mm", "low": 22, "high": 40},
         {"field": "drawing.handle.width_mm", "low": 20, "high": 34},
     ]
-    return _invented({"design": design_examples()["long-knife"], "trips": trips, "measures": measures, "tries": 50})
+    knife = {"design": design_examples()["long-knife"], "trips": trips, "measures": measures, "tries": 50}
+    poles = {
+        "name": "Invented: two people cut poles for a shelter on eight cold days",
+        "people": 2,
+        "nights": 8,
+        "air_c": -15,
+        "tasks": [
+            {"task": "split", "diameter_mm": 110, "per_day": 8},
+            {"task": "chop", "diameter_mm": 70, "per_day": 8},
+        ],
+        "limits": {"work_min_per_day": 45},
+    }
+    moved = [
+        {"field": "drawing.head_mass_g", "low": 200, "high": 1200},
+        {"field": "drawing.handle.length_mm", "low": 250, "high": 600},
+    ]
+    axe = {"design": design_examples()["belt-axe"], "trips": [{"trip": poles}], "measures": moved, "tries": 100}
+    return _invented(knife) | {"belt-axe": Example("Invented: a belt axe for poles to cut", axe)}
 
 
 def short_best_design() -> ExampleBody:

@@ -8,6 +8,7 @@ import argparse
 from typing import Any
 
 from api.examples.invented import design_examples, example_trips
+from api.examples.question_examples import best_design_examples
 from catalog import Design
 from solver import Effort, best_design
 from solver.answers.sweep import DesignLimits
@@ -15,14 +16,7 @@ from solver.forms.trip import Trip
 from solver.makers.weighed_design import bare_trip, weighed
 
 # invented: an axe earns its place on it
-POLES = {
-    "name": "Invented: two people cut poles for a shelter on eight cold days",
-    "people": 2,
-    "nights": 8,
-    "air_c": -15,
-    "tasks": [{"task": "split", "diameter_mm": 110, "per_day": 8}, {"task": "chop", "diameter_mm": 70, "per_day": 8}],
-    "limits": {"work_min_per_day": 45},
-}
+POLES = best_design_examples()["belt-axe"].body["trips"][0]["trip"]
 TRIPS = example_trips() | {"poles": POLES}
 CASES = {
     "long-knife": ("stream-survey", ("drawing.blade.length_mm", 140, 240), ("drawing.blade.spine_mm", 3, 6)),
