@@ -2,13 +2,17 @@
 
 import html
 import re
+from collections.abc import Sequence
 from functools import cache
 from importlib.resources import files
 from string import Template
+from typing import Any
 
 from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import Response
 from markdown_it import MarkdownIt
+from markdown_it.renderer import RendererHTML
+from markdown_it.token import Token
 
 from api.web.web_file import ASK_AGAIN, MEDIA_TYPES, WebFile
 
@@ -58,8 +62,30 @@ def guide_page(request: Request, title: str, body: str) -> Response:
 
 def shown_markdown(text: str) -> str:
     """Return Markdown of the package as HTML."""
-    shown: str = MarkdownIt("commonmark", {"html": False}).enable("table").render(_prepared(text))
+    shown: str = _markdown().render(_prepared(text))
     return shown
+
+
+@cache
+def _markdown() -> MarkdownIt:
+    """Return the reader of Markdown: tables and code that may be wide scroll by themselves, by keyboard too."""
+    made = MarkdownIt("commonmark", {"html": False}).enable("table")
+    made.add_render_rule("table_open", _table_open)
+    made.add_render_rule("table_close", lambda *_: "</table></div>\n")
+    made.add_render_rule("fence", _fence)
+    return made
+
+
+def _fence(renderer: RendererHTML, *given: Any) -> str:
+    """Return a block of code, which takes the focus."""
+    return RendererHTML.fence(renderer, *given).replace("<pre>", '<pre tabindex="0">', 1)
+
+
+def _table_open(_: object, tokens: Sequence[Token], place: int, *__: object) -> str:
+    """Return the start of a table in a box that scrolls, named by the heading above it."""
+    above = [tokens[at + 1].content for at in range(place) if tokens[at].type == "heading_open"]
+    name = html.escape(above[-1].replace("`", "")) if above else "Table"
+    return f'<div class="scroll" role="group" aria-label="{name}" tabindex="0"><table>\n'
 
 
 def _prepared(text: str) -> str:

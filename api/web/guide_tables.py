@@ -129,7 +129,9 @@ def _listing(name: str, asked: str) -> str:
         f"<button>Search</button></form>"
     )
     count = f"<p>{len(found)} of {len(_rows_of(name))} rows.</p>"
-    whole = f'<div class="wide" role="region" aria-label="{table.title}" tabindex="0"><table><thead><tr>{head}</tr>'
+    whole = (
+        f'<div class="wide scroll" role="region" aria-label="{table.title}" tabindex="0"><table><thead><tr>{head}</tr>'
+    )
     return f"<h1>{table.title}</h1>{_links(name)}{search}{count}{whole}</thead><tbody>{body}</tbody></table></div>"
 
 

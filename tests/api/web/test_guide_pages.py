@@ -4,15 +4,26 @@ import re
 from html import unescape
 
 import pytest
+from axe_playwright_python.sync_playwright import Axe
 from browser import profile
 from playwright.sync_api import Browser, expect
 from server import Server
 from service import ask, problem_of
 from tree import ROOT
+from waiting import until
 
 from api.web.guide_pages import guide_texts
 from catalog import assumptions, camp_items, methods, sources, tools, woods
 
+RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
+# What scrolls sideways without a shadow at its edges, or cannot be reached by keyboard.
+UNHINTED = """() => {
+  const past = (one) => one.clientWidth && one.scrollWidth > one.clientWidth;
+  const scrolls = (one) => past(one) && getComputedStyle(one).overflowX === "auto";
+  const wide = [...document.querySelectorAll("main *")].filter(scrolls);
+  const hinted = (one) => one.tabIndex === 0 && getComputedStyle(one).backgroundAttachment.includes("local, scroll");
+  return wide.filter((one) => !hinted(one)).map((one) => one.outerHTML.slice(0, 90));
+}"""
 NARROW_PX = 360  # common practice, no source: a small phone held upright
 
 
@@ -99,5 +110,21 @@ def test_every_page_fits_a_narrow_screen_and_breaks_no_policy(browser: Browser, 
     for name in (*guide_texts(), *tables):
         page.goto(f"{server.url}{address(name)}")
         assert page.evaluate("document.documentElement.scrollWidth") == NARROW_PX, name
+        assert page.evaluate(UNHINTED) == [], name
     page.context.close()
     assert told == []
+
+
+def test_a_wide_table_is_scrolled_by_keyboard_and_axe_finds_nothing(browser: Browser, server: Server) -> None:
+    """WCAG 2.2, 2.1.1: the box of the table takes the focus, says what it holds, and the arrow keys move it."""
+    page = profile(browser, viewport={"width": NARROW_PX, "height": 800}, reduced_motion="reduce").new_page()
+    for name, held in (("trips", "Trips"), ("tables/assumptions", "Assumptions")):
+        page.goto(f"{server.url}{address(name)}")
+        found = Axe().run(page, options={"runOnly": RULES}).response["violations"]
+        assert [one["id"] for one in found] == []
+        box = page.locator(".scroll").first
+        expect(box).to_have_attribute("aria-label", held)
+        box.focus()
+        page.keyboard.press("ArrowRight")
+        until(lambda: page.evaluate("document.querySelector('.scroll').scrollLeft > 0"), "a table that moves")
+    page.context.close()
