@@ -1,6 +1,7 @@
 """The store: one database, a SQLite file or PostgreSQL by its address, opened at first use."""
 
 import logging
+import os
 import sqlite3
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
@@ -48,6 +49,7 @@ class Store:
         self.wait_s = settings.store_wait_s
         self.opening = Lock()
         self.engine: Engine | None = None
+        self.file: tuple[int, int] | None = None
 
     @contextmanager
     def reading(self) -> Iterator[Connection]:
@@ -82,15 +84,22 @@ class Store:
                 with transaction:
                     yield connection
                     if writing:
+                        self.check_file()
                         told = "the store went away as it kept the change; read again whether it was stored"
         except _DOWN as error:
             _log.error("the store can't be used: %s", error)
             raise StoreDown(told) from error
 
     def opened(self) -> Engine:
-        """Return the engine, its tables brought up to date once."""
+        """Return the engine, its tables brought up to date once.
+
+        Raises:
+            StoreDown: its file was taken away.
+        """
         with self.opening:
-            if self.engine is None:
+            if self.engine is not None:
+                self.check_file()
+            else:
                 engine = _engine_of(self.url, wait_s=self.wait_s)
                 try:
                     bring_up(engine)
@@ -100,8 +109,17 @@ class Store:
                 except BaseException:
                     engine.dispose()
                     raise
-                self.engine = engine
+                self.engine, self.file = engine, _file_of(self.url)
         return self.engine
+
+    def check_file(self) -> None:
+        """Keep nothing in a SQLite file that was removed or replaced: it would be gone with the last connection.
+
+        Raises:
+            StoreDown: it was; the service must start again on what is there.
+        """
+        if _file_of(self.url) != self.file:
+            raise StoreDown("the file of the store was removed or replaced; nothing was stored; start the service anew")
 
     def go_back(self, version: str) -> str | None:
         """Take the tables back to an earlier version; return the version before, None where there are none.
@@ -140,6 +158,8 @@ class Store:
 
     def note(self, change: Callable[[Connection], None]) -> None:
         """Make a small change that may be left undone, so that nothing waits for it."""
+        if _file_of(self.url) != self.file:
+            return
         try:
             with self.watch.begin() as connection:
                 change(connection)
@@ -195,6 +215,17 @@ def _address_of(settings: Settings) -> URL:
     if kind == "sqlite" and url.database and url.database != ":memory:":
         return url.set(drivername="sqlite")
     raise _StoreAddressError("KITWRIGHT_DATABASE_URL must be sqlite:///FILE or postgresql://USER@HOST/NAME")
+
+
+def _file_of(url: URL) -> tuple[int, int] | None:
+    """Return which file a SQLite store is in: its device and its number there; None where it has none."""
+    if url.get_backend_name() != "sqlite":
+        return None
+    try:
+        found = os.stat(url.database or "")
+    except FileNotFoundError:
+        return None
+    return found.st_dev, found.st_ino
 
 
 def _engine_of(url: URL, *, wait_s: float, **options: Any) -> Engine:

@@ -212,6 +212,37 @@ def test_a_full_disk_is_a_503_and_what_is_there_stays(tmp_path: Path, database_u
         assert client.put("/v1/catalogs/after", json=HUT, headers=NEW).status_code == 201
 
 
+@pytest.mark.parametrize("replaced", [False, True])
+def test_nothing_is_kept_in_a_file_that_was_taken_away(tmp_path: Path, replaced: bool) -> None:
+    """SQLite would write on into what nobody can open again (unlink(2)): no write is acknowledged, none made up."""
+    file = tmp_path / "store.db"
+    with (
+        served(tmp_path, database_url=f"sqlite:///{file}", one_user=True) as service,
+        httpx.Client(base_url=service.url, timeout=LONG_S) as client,
+    ):
+        assert client.put("/v1/catalogs/hut", json=HUT, headers=NEW).status_code == 201
+        for part in tmp_path.glob("store.db*"):
+            part.rename(tmp_path / f"away-{part.name}")
+        if replaced:
+            sqlite3.connect(file).execute("CREATE TABLE other (one)").connection.close()
+        for answer in (
+            client.put("/v1/catalogs/after", json=HUT, headers=NEW),
+            client.get("/v1/catalogs/hut"),
+            client.get("/readyz"),
+        ):
+            assert answer.status_code == 503
+            assert answer.json()["type"].endswith("/store-down")
+            assert "removed or replaced" in answer.json()["detail"]
+        assert client.get("/healthz").status_code == 200
+        assert file.exists() == replaced
+    for part in tmp_path.glob("store.db*"):
+        part.unlink()
+    for part in tmp_path.glob("away-*"):
+        part.rename(tmp_path / part.name.removeprefix("away-"))
+    with served(tmp_path, database_url=f"sqlite:///{file}", one_user=True) as service:
+        assert [one["name"] for one in httpx.get(f"{service.url}/v1/catalogs").json()["items"]] == ["hut"]
+
+
 def test_a_database_that_is_down_is_a_503_until_it_is_back(postgres: Postgres) -> None:
     """PostgreSQL stopped under the service: stored catalogs are a 503, plans go on; started, all is as before."""
     app = small_app(one_user=True, database_url=postgres.database(), store_wait_s=2)
