@@ -30,7 +30,7 @@ from solver.needs.knife import originals
 from solver.needs.question import Question, question_of
 from solver.search.settling import Parts
 from solver.several.chance_front import NO_KIT, Sufficing
-from solver.several.likely_relaxation import likely_reliefs
+from solver.several.likely_relaxation import Wanted, likely_reliefs
 
 _FOR_KITS = 5 / 6  # judged: of the time; the rest is for gaps
 _CONFIDENCE: Argument[float] = Argument("confidence", Confidence, "a number above 0, at most 1")
@@ -220,7 +220,7 @@ def _limits_in_the_way(axis: ScenarioAxis, odds: Sequence[Fraction], asked: Frac
             lightest = Scenarios(cases, odds, effort=effort).lightest(asked)
             return lightest.ids, lightest.scenarios
 
-        return limit_gaps(likely_reliefs(axis, likely, effort=effort), [])
+        return limit_gaps(likely_reliefs(axis, Wanted(odds, asked), likely, effort=effort), [])
 
     return found
 

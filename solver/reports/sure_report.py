@@ -37,7 +37,7 @@ from solver.needs.question import Question
 from solver.reports.half_hour import longer_day
 from solver.reports.question_of_trip import trip_question
 from solver.several.chance_front import NO_KIT, Sufficing
-from solver.several.likely_relaxation import likely_reliefs
+from solver.several.likely_relaxation import Wanted, likely_reliefs
 from solver.telling.unknowns import (
     MORE_MIN,
     held_by_gap,
@@ -391,10 +391,11 @@ def _what_holds_it_down(question: Question, draws: JointDraws, quota: Fraction, 
     if every.probability < quota:
         return [long_day_gap(question, every, quota)]
 
+    odds = [Fraction(1, len(draws))] * len(draws)
+
     def likely(cases: CaseBlocks) -> tuple[tuple[str, ...] | None, Sequence[int]]:
-        odds = [Fraction(1, len(draws))] * len(draws)
         scenarios = Scenarios(cases, odds, effort=effort, by_program=False, assumed=draws.question.case)
         lightest = scenarios.lightest(quota)
         return lightest.ids, lightest.scenarios
 
-    return limit_gaps(likely_reliefs(draws, likely, effort=effort), [])
+    return limit_gaps(likely_reliefs(draws, Wanted(odds, quota), likely, effort=effort), [])

@@ -5,6 +5,8 @@ way, each as little as possible, as they do for a plan.
 """
 
 from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
 from itertools import combinations
 
 from solver.forms.effort import Effort
@@ -14,10 +16,28 @@ from solver.model.case_blocks import CappedCases, CaseBlocks, blocks_of, case_at
 from solver.model.day_work import NO_WORK, workload
 from solver.search.relaxation import Relaxation
 
+_NEAR = 100  # judged: an interval of less than this part of a limit is not halved
 _Likely = Callable[[CaseBlocks], tuple[tuple[str, ...] | None, Sequence[int]]]
 
 
-def likely_reliefs(cases: CaseBlocks, likely: _Likely, *, effort: Effort) -> list[Relaxation]:
+@dataclass(frozen=True)
+class Wanted:
+    """How likely a kit must be: the probability of each scenario, and how much of them it must suffice in."""
+
+    odds: Sequence[Fraction]
+    asked: Fraction
+
+    def reached(self, works: Sequence[tuple[int, int]]) -> int:
+        """Return the least of some scenarios' figures, each with its place, within which they are likely enough."""
+        total = Fraction(0)
+        for work, place in sorted(works):
+            total += self.odds[place]
+            if total >= self.asked:
+                return work
+        return max(works)[0]
+
+
+def likely_reliefs(cases: CaseBlocks, wanted: Wanted, likely: _Likely, *, effort: Effort) -> list[Relaxation]:
     """Return as few limits as possible that give way, each as little as possible, so that some kit is likely enough.
 
     One alone is tried first, in the order of `GIVING_WAY`; then two; then more. Of the ways to raise as many, grams
@@ -25,6 +45,7 @@ def likely_reliefs(cases: CaseBlocks, likely: _Likely, *, effort: Effort) -> lis
 
     Args:
         cases: a case a scenario, all of the same tools and limits.
+        wanted: how likely a kit must be.
         likely: tells the lightest kit of such cases that suffices with the confidence asked, its ids or None, and the
             scenarios in which it does.
         effort: what each solve may cost.
@@ -35,7 +56,7 @@ def likely_reliefs(cases: CaseBlocks, likely: _Likely, *, effort: Effort) -> lis
     first = case_at(cases, 0)
     limits = [limit for limit in GIVING_WAY if limit.field in first.caps]
     for size in range(1, len(limits) + 1):
-        ways = _ways(cases, limits, size, likely, effort=effort)
+        ways = _ways(cases, limits, size, wanted, likely, effort=effort)
         best = next(ways, None) if size == 1 else min(ways, key=lambda way: _raised(first, way), default=None)
         if best is not None:
             before = first.caps
@@ -44,7 +65,7 @@ def likely_reliefs(cases: CaseBlocks, likely: _Likely, *, effort: Effort) -> lis
 
 
 def _ways(
-    cases: CaseBlocks, limits: Sequence[Limit], size: int, likely: _Likely, *, effort: Effort
+    cases: CaseBlocks, limits: Sequence[Limit], size: int, wanted: Wanted, likely: _Likely, *, effort: Effort
 ) -> Iterator[dict[Limit, int]]:
     """Yield what each set of so many limits needs at least, in turn, where that leaves a kit."""
     for several in combinations(limits, size):
@@ -54,7 +75,7 @@ def _ways(
         needed: dict[Limit, int] = {}
         for limit in sorted(several, key=HELD_TO_MEMBERS.index):
             before = caps[limit.field]
-            value = _least(loose, limit, before, likely, effort=effort)
+            value = _least(loose, limit, before, wanted, likely, effort=effort)
             if value is None:
                 break
             needed[limit] = max(before, value)
@@ -74,10 +95,14 @@ def _relief(case: Case, limit: Limit, needed: int) -> Relaxation:
     return Relaxation(limit, before, needed, True, case.told_limit(limit), case.told(limit, needed))
 
 
-def _least(cases: CaseBlocks, limit: Limit, before: int, likely: _Likely, *, effort: Effort) -> int | None:
+def _least(
+    cases: CaseBlocks, limit: Limit, before: int, wanted: Wanted, likely: _Likely, *, effort: Effort
+) -> int | None:
     """Return the least that a limit, off in these cases, may be, but what it was before where that does.
 
-    The lightest kit tells it for grams; else the interval between what does not do and what a kit comes to is halved.
+    The lightest kit tells it for grams. Else the interval between what does not do and what a kit comes to is halved
+    while it is wide. Then one unit less than what the last kit comes to is tried, until no kit does: a kit is found
+    soon, while it takes long to prove that there is none, the longer the nearer.
 
     Returns:
         What the limit may be, or None where even without it no kit is likely enough.
@@ -85,31 +110,35 @@ def _least(cases: CaseBlocks, limit: Limit, before: int, likely: _Likely, *, eff
     ids, places = likely(cases)
     if ids is None:
         return None
-    high = _comes_to(cases, limit, ids, places, effort=effort)
+    high = _comes_to(cases, limit, ids, places, wanted, effort=effort)
     if limit is GRAMS or high <= before:
         return high
     if likely(CappedCases(cases, limit.field, before))[0] is not None:
         return before
     low = before
     while high - low > 1:
-        middle = (low + high) // 2
-        ids, places = likely(CappedCases(cases, limit.field, middle))
+        tried = (low + high) // 2 if high - low > low // _NEAR else high - 1
+        ids, places = likely(CappedCases(cases, limit.field, tried))
         if ids is None:
-            low = middle
+            low = tried
         else:
-            high = _comes_to(cases, limit, ids, places, effort=effort)
+            high = _comes_to(cases, limit, ids, places, wanted, effort=effort)
     return high
 
 
-def _comes_to(cases: CaseBlocks, limit: Limit, ids: tuple[str, ...], places: Sequence[int], *, effort: Effort) -> int:
-    """Return what a limit must be for a kit to suffice in some scenarios."""
+def _comes_to(
+    cases: CaseBlocks, limit: Limit, ids: tuple[str, ...], places: Sequence[int], wanted: Wanted, *, effort: Effort
+) -> int:
+    """Return what a limit must be for a kit to suffice in as many of some scenarios as must be."""
     first = case_at(cases, 0)
     kit = first.kit(ids)
     if limit is not WORK:
         return limit.quantity.measure(first, kit, NO_WORK)
-    most, asked = 0, frozenset(places)
+    works, asked = list[tuple[int, int]](), frozenset(places)
     for at, block in blocks_of(cases):
         effort.go_on()
-        loads = [workload(case, kit, effort=effort) for place, case in enumerate(block, start=at) if place in asked]
-        most = max([most, *(load.work for load in loads if load is not None)])
-    return most
+        loads = [
+            (workload(case, kit, effort=effort), place) for place, case in enumerate(block, start=at) if place in asked
+        ]
+        works += [(load.work, place) for load, place in loads if load is not None]
+    return wanted.reached(works)

@@ -156,6 +156,25 @@ def test_where_nothing_is_sure_enough_the_gap_says_what_holds_it_down() -> None:
     assert {gap.field for gap in short.gaps} == {"work_min_per_day"}
 
 
+@pytest.mark.parametrize("confidence", [0.75, 0.9])
+def test_the_day_that_a_gap_tells_is_the_shortest_in_which_some_kit_is_sure_enough(confidence: float) -> None:
+    """Asked again with it there is a kit; a ten-thousandth of a minute below there is none."""
+    form = example_trips()["stream-survey"] | {
+        "only": ["axe-small-680", "folding-saw-240", "bow-saw-610", "long-knife-180"]
+    }
+
+    def within(minutes: float) -> SureAnswer:
+        limits = form.get("limits", {}) | {"work_min_per_day": minutes}
+        return sure(form | {"limits": limits}, {"draws": DRAWS, "confidence": confidence})
+
+    short = within(30)
+    (gap,) = short.gaps
+    assert gap.field == "work_min_per_day"
+    least = 30 + gap.short_by
+    assert within(round(least, 5)).at_confidence is not None
+    assert within(round(least - 0.0001, 5)).at_confidence is None
+
+
 def test_more_draws_than_the_tools_allow_are_refused() -> None:
     rng = Random(1)
     rows = [random_tool(rng, f"t{number}") for number in range(600)]
