@@ -48,8 +48,9 @@ _MORE_EACH_RESTART = 2
 _MOST_RESTARTS = 40
 # judged: the share of the tries that a restart may use before designs are made lighter again
 _RESTART_SHARE = 0.15
-# judged: a design drawn beside a kit that is known counts as a fifth of one whose lightest kit is searched for
-_OF_A_TRY = 0.2
+# judged: a design drawn beside a kit that is known, as a share of one whose lightest kit is searched for; a design of
+# more than so many measures is a knife, whose strength takes longer to reckon
+_OF_A_TRY, _OF_A_TRY_OF_MANY, _MANY = 0.1, 0.2, 8
 # judged: kits beside which designs are made lighter before all else, and the share of the tries for that
 _MOST_KITS, _KITS_SHARE = 8, 0.6
 # judged: so many of the best kits take turns, so many descents each, in every round
@@ -158,7 +159,8 @@ class DesignSearch:
     @property
     def _spent(self) -> float:
         """How many tries are used up."""
-        return len(self.tried) + _OF_A_TRY * self.drawn
+        of_a_try = _OF_A_TRY if len(self.space.ranges) <= _MANY else _OF_A_TRY_OF_MANY
+        return len(self.tried) + of_a_try * self.drawn
 
     def _looks(self, tries: int, end: float, rng: np.random.Generator) -> None:
         """Search shortly in each of the best basins for a lighter design."""

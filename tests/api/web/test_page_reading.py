@@ -80,7 +80,8 @@ def test_assumed_figures_stand_in_the_units_of_the_reader(browser: Browser) -> N
     """Also where a unit holds others."""
     page = browser.new_page()
     source = "".join(
-        packaged(f"page/{name}.js").body.decode() for name in ("parts/figures", "answer/told_units", "answer/naming")
+        packaged(f"page/{name}.js").body.decode()
+        for name in ("parts/digits", "parts/figures", "answer/told_units", "answer/naming")
     )
     source = re.sub(r"^(import|export) .*$", "", source, flags=re.MULTILINE) + "export { Naming };"
     told = page.evaluate(TELL, [source, [list(one) for one in TOLD]])
