@@ -265,7 +265,8 @@ def pair_text(job: Job, workers: Workers, among: Sequence[int] | None) -> str:
 
 def _knife_gap(job: Job, short_by: int, text: str) -> Gap:
     """Return the gap of knives that are not there to stay in the pack."""
-    counts = "A fixed, a long or a folding knife" if job.min_score <= WHERE_DRY else "A fixed or a long knife"
+    kept = "A fixed, a carving, a long or a folding knife"
+    counts = kept if job.min_score <= WHERE_DRY else "A fixed, a carving or a long knife"
     return Gap(
         kind="need",
         need=KNIFE,

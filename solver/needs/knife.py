@@ -61,7 +61,9 @@ def knife_need(trip: Trip, candidates: Candidates) -> list[Need]:
     if not (able & _reachable(candidates, able)).any():
         return []
     wanted = _knives_wanted(trip)
-    kind = "a fixed or a long knife" if least > WHERE_DRY else "a fixed, a long or a folding knife"
+    kind = (
+        "a fixed, a carving or a long knife" if least > WHERE_DRY else "a fixed, a carving, a long or a folding knife"
+    )
     whose = f"one for each of {wanted} people" if wanted > 1 else "one for the party"
     facts: dict[str, FactValue] = {"stated": False, "knives": wanted, "folding_counts": least == WHERE_DRY}
 

@@ -80,10 +80,10 @@ def knife_text(*, have: int, wanted: int, hard: bool, idle: Sequence[str]) -> st
     Args:
         have: knives in the kit that count.
         wanted: knives asked for.
-        hard: whether frost or wet asks for a fixed or a long one.
+        hard: whether frost or wet asks for a blade that does not fold.
         idle: names of knives in the kit that do not count then.
     """
-    kinds = "a fixed or a long knife" if hard else "a fixed, a long or a folding knife"
+    kinds = "a fixed, a carving or a long knife" if hard else "a fixed, a carving, a long or a folding knife"
     if idle:
         names = " and ".join(idle)
         return f"{names} still cuts, but frost and wet are hard on a folding joint: carry {kinds}."

@@ -104,8 +104,8 @@ def _waived_knife(view: SolutionView) -> list[str]:
     if own or not view.question.knife_waived:
         return []
     return [
-        "No knife stays in the pack: none may go that counts as one (a fixed or a long knife; a folding knife where "
-        "it is dry and not freezing). Carry one if your rules let you."
+        "No knife stays in the pack: none may go that counts as one (a fixed, a carving or a long knife; a folding "
+        "knife where it is dry and not freezing). Carry one if your rules let you."
     ]
 
 

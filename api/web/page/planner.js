@@ -15,7 +15,7 @@ import { Relief } from "./answer/relief.js";
 import { SideBySide } from "./answer/side_by_side.js";
 import { Upgrades } from "./answer/upgrades.js";
 import { KeptTrips } from "./device/kept_trips.js";
-import { BESIDE, recall, remember, TRIP, UNITS } from "./device/memory.js";
+import { BEFORE, BESIDE, recall, remember, TRIP, UNITS } from "./device/memory.js";
 import { keepPage, tellNetwork } from "./device/offline.js";
 import { Past } from "./device/past.js";
 import { readerUnits } from "./device/reader_units.js";
@@ -378,7 +378,9 @@ class Planner {
   /** Show what was typed last on this device where the address still is the one beside it; else the trip of the address. */
   #showFirst() {
     const draft = recall(TRIP);
-    const kept = draft && (!location.hash || recall(BESIDE) === location.hash);
+    const reloaded = performance.getEntriesByType("navigation")[0]?.type === "reload";
+    const beside = [recall(BESIDE), reloaded ? recall(BEFORE) : null];
+    const kept = draft && (!location.hash || beside.includes(location.hash));
     if (!kept && this.#restore()) return;
     try {
       this.form.show(draft ?? firstTrip(readerUnits()));
@@ -394,7 +396,9 @@ class Planner {
   }
 
   #remember(trip) {
-    history.replaceState(null, "", fragmentOf(trip));
+    const link = fragmentOf(trip);
+    if (link !== location.hash) remember(BEFORE, location.hash);
+    history.replaceState(null, "", link);
     this.#keepDraft();
   }
 

@@ -507,6 +507,21 @@ def test_it_opens_without_a_network_once_loaded(browser: Browser, tmp_path: Path
     context.close()
 
 
+def test_a_reload_that_began_before_the_address_changed_loses_nothing(opened: Open) -> None:
+    """It comes back to the address before; whoever opens that address anew has the trip that it holds."""
+    page = loaded(opened())
+    before = page.evaluate("location.hash")
+    planned(page, lambda: page.get_by_label("Nights").fill("7"))
+    assert linked(page)["nights"] == 7
+    page.evaluate("hash => history.replaceState(null, '', hash)", before)
+    page.reload()
+    expect(page.get_by_label("Nights")).to_have_value("7")
+    address = page.url.partition("#")[0] + before
+    page.goto("about:blank")
+    page.goto(address)
+    expect(page.get_by_label("Nights")).not_to_have_value("7")
+
+
 def test_the_packing_sheet_is_one_page_without_colours(opened: Open, server: Server) -> None:
     """A full example: ticks, carriers, minutes, edges, cautions, link; pages are counted by ISO 32000-1, 7.7.3.3."""
     trip = example_trips()["wet-autumn"]

@@ -195,7 +195,7 @@ def test_who_loses_one_of_several_equal_knives_has_the_others() -> None:
     own = bad_night(trip, ["knife", "knife"])
     assert [(one.need, one.why) for one in own.planned.missing] == [("knife", "knife")]
     assert own.planned.text.endswith(
-        "2 of 3 people have a knife in the pack that counts: a fixed, a long or a folding knife."
+        "2 of 3 people have a knife in the pack that counts: a fixed, a carving, a long or a folding knife."
     )
     assert own.bears_all.kit is not None
     assert own.bears_all.kit.add == ["knife"]

@@ -25,4 +25,4 @@ def test_whoever_sleeps_out_by_a_fire_carries_a_knife(name: str) -> None:
     fire = trip.fire is not None and trip.fire.allowed
     if fire or trip.camp_work or trip.nights > 1:
         kinds = {tool.kind for tool in plan(trip).kit.tools}
-        assert kinds & {"fixed knife", "folding knife", "long knife"}
+        assert kinds & {"carving knife", "fixed knife", "folding knife", "long knife"}

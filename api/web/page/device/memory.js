@@ -2,6 +2,7 @@
 
 const TRIP = "kitwright-trip";
 const BESIDE = "kitwright-beside"; // the address that the trip was typed beside
+const BEFORE = "kitwright-before"; // the address before that: a reload that began as it changed comes back to it
 const TRIPS = "kitwright-trips"; // those with a name
 const UNITS = "kitwright-units";
 const HALF = "kitwright-half-typed"; // beside the trip, such as a tool that is not added yet
@@ -26,4 +27,4 @@ function remember(key, value, store = localStorage) {
   }
 }
 
-export { BESIDE, HALF, recall, remember, TAB_KEY, TRIP, TRIPS, UNITS };
+export { BEFORE, BESIDE, HALF, recall, remember, TAB_KEY, TRIP, TRIPS, UNITS };
