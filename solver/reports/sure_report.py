@@ -390,12 +390,11 @@ def _what_holds_it_down(question: Question, draws: JointDraws, quota: Fraction, 
         return [held_by_gap(question, name, where, quota, able) for name, where in worst if where.any()]
     if every.probability < quota:
         return [long_day_gap(question, every, quota)]
-
-    odds = [Fraction(1, len(draws))] * len(draws)
+    wanted = Wanted([Fraction(1, len(draws))] * len(draws), quota)
 
     def likely(cases: CaseBlocks) -> tuple[tuple[str, ...] | None, Sequence[int]]:
-        scenarios = Scenarios(cases, odds, effort=effort, by_program=False, assumed=draws.question.case)
-        lightest = scenarios.lightest(quota)
-        return lightest.ids, lightest.scenarios
+        assumed = draws.question.case
+        found = Scenarios(cases, wanted.odds, effort=effort, by_program=False, assumed=assumed).lightest(quota)
+        return found.ids, found.scenarios
 
-    return limit_gaps(likely_reliefs(draws, Wanted(odds, quota), likely, effort=effort), [])
+    return limit_gaps(likely_reliefs(draws, wanted, likely, effort=effort), [])
