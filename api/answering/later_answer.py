@@ -1,5 +1,6 @@
 """Questions that are answered later: kept as jobs where the caller prefers that, and told how far they are."""
 
+import asyncio
 import re
 from collections.abc import Mapping
 from contextlib import suppress
@@ -131,10 +132,11 @@ async def kept_for_later(request: Request) -> Response | None:
     if caller is None:
         return None
     asked = _asked(request, caller, await request.body())
-    job = await anyio.to_thread.run_sync(_added, request, asked)
+    wait_s = min(preferred_wait_s(request.headers), _MOST_WAIT_S)
+    job = await _kept(request, asked, awaited=wait_s > 0)
     request.app.state.jobs_made()
     applied = ASYNC
-    if wait_s := min(preferred_wait_s(request.headers), _MOST_WAIT_S):
+    if wait_s:
         applied = f"{ASYNC}, {WAIT}={wait_s}"
         job, answer = await _awaited(request, job, wait_s=wait_s, lasting=asked.once is not None)
         if answer is not None:
@@ -147,6 +149,19 @@ async def kept_for_later(request: Request) -> Response | None:
 def kept_response(answer: KeptAnswer, headers: Mapping[str, str]) -> Response:
     """Return the answer of a job as its caller gets it."""
     return Response(answer.body, answer.status, headers={**FRESH, **headers, **answer.headers})
+
+
+async def _kept(request: Request, asked: AskedJob, *, awaited: bool) -> StoredJob:
+    """Keep a job; where a caller who waits for it leaves at that very moment, it is called off once it is kept."""
+    adding = asyncio.ensure_future(anyio.to_thread.run_sync(_added, request, asked))
+    try:
+        return await asyncio.shield(adding)
+    except anyio.get_cancelled_exc_class():
+        with anyio.move_on_after(_LEAVING_S, shield=True), suppress(HTTPException, StoreDown, TripError):
+            job = await adding
+            if awaited and asked.once is None:
+                await anyio.to_thread.run_sync(_called_off, request, job)
+        raise
 
 
 async def _awaited(

@@ -9,17 +9,19 @@ from typing import Any
 
 import httpx
 import pytest
-from fastapi import FastAPI
+from fastapi import FastAPI, Request
 from jobs import ASYNC, state_of, working
 from service import LEAST, ask, faults_of, problem_of, small_app
 from starlette.datastructures import Headers
 from waiting import LONG_S
 
+from api.answering import later_answer
 from api.cli.command import main
 from api.examples.catalog_bodies import HUT
 from api.examples.question_examples import short_adoption
 from api.http.preference import preferred_wait_s, prefers_async
 from api.questions.registry import ROWS
+from api.store.stored_job import AskedJob, StoredJob
 from solver import Effort, Trip, plan
 
 pytestmark = pytest.mark.quick
@@ -398,6 +400,36 @@ def test_a_caller_waits_for_as_long_as_they_prefer(app: FastAPI, held: Held, mon
             assert len((await client.get("/v1/jobs")).json()["items"]) == jobs
         wrong = await client.post("/v1/sheet/trips", content=b"\xff", headers=long | TABLE)
         assert 400 <= wrong.status_code < 500
+
+    working(app, talk)
+
+
+def test_a_caller_who_leaves_as_a_job_is_kept_leaves_none_behind(
+    app: FastAPI, held: Held, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The store has it already, and the caller can't know its place yet."""
+    added, told = later_answer._added, Event()
+
+    def slow(request: Request, asked: AskedJob) -> StoredJob:
+        job = added(request, asked)
+        assert told.wait(LONG_S)
+        return job
+
+    monkeypatch.setattr(later_answer, "_added", slow)
+
+    async def talk(client: httpx.AsyncClient) -> None:
+        headers = {"Prefer": "respond-async, wait=60"}
+        leaving = asyncio.create_task(client.post("/v1/kits", json=KIT, headers=headers))
+        while not (await client.get("/v1/jobs")).json()["items"]:
+            await asyncio.sleep(0.01)
+        leaving.cancel()
+        await asyncio.sleep(0.01)
+        told.set()
+        await asyncio.wait([leaving])
+        held.go.set()
+        while (await client.get("/v1/jobs")).json()["items"][0]["state"] in ("queued", "running"):
+            await asyncio.sleep(0.01)
+        assert (await client.get("/v1/jobs")).json()["items"][0]["state"] == "cancelled"
 
     working(app, talk)
 
