@@ -14,7 +14,7 @@ from solver.forms.trip import Trip
 from solver.model.case import FIXED, NEVER, Case, Firewood
 from solver.model.unusable import stranded_workers, without_stranded
 from solver.needs.ability import Workers
-from solver.needs.candidates import WHERE_DRY
+from solver.needs.candidates import knife_words
 from solver.needs.job import KNIFE, Job
 from solver.needs.need import Need, first_parts, whole_needs
 from solver.needs.question import Question
@@ -265,8 +265,7 @@ def pair_text(job: Job, workers: Workers, among: Sequence[int] | None) -> str:
 
 def _knife_gap(job: Job, short_by: int, text: str) -> Gap:
     """Return the gap of knives that are not there to stay in the pack."""
-    kept = "A fixed, a carving, a long or a folding knife"
-    counts = kept if job.min_score <= WHERE_DRY else "A fixed, a carving or a long knife"
+    counts = knife_words(least=job.min_score).capitalize()
     return Gap(
         kind="need",
         need=KNIFE,

@@ -217,6 +217,12 @@ def knife_scores() -> Mapping[str, float]:
     return {kind: scores[row.knife] for kind, row in kinds().items() if row.knife is not None}
 
 
+def knife_words(*, least: float, most: float = IN_ANY_WEATHER) -> str:
+    """Return the kinds of knife that score from a least to a most, in words: "a fixed, a carving or a long knife"."""
+    found = [f"a {kind.removesuffix(' knife')}" for kind, score in knife_scores().items() if least <= score <= most]
+    return " or ".join([", ".join(found[:-1]), found[-1]] if found[1:] else found) + " knife"
+
+
 def packed_units(tools: Sequence[Tool]) -> Ints:
     """Return the packed masses of tools [0.01 g], bare and cover summed as the decimals that they are written as."""
     masses = [tool.packed_mass_g for tool in tools]

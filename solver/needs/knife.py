@@ -14,7 +14,15 @@ from solver.forms.quantity import UNITS_PER_PRICE
 from solver.forms.trip import Trip
 from solver.forms.validation import Fault, TripError
 from solver.model.copies import COPY_MARK, original_of
-from solver.needs.candidates import IN_ANY_WEATHER, WHERE_DRY, Candidates, knife_scores, packed_units, whole_units
+from solver.needs.candidates import (
+    IN_ANY_WEATHER,
+    WHERE_DRY,
+    Candidates,
+    knife_scores,
+    knife_words,
+    packed_units,
+    whole_units,
+)
 from solver.needs.job import KNIFE, Job, knife_job
 from solver.needs.need import Need
 from solver.needs.sawing import PAIR
@@ -61,9 +69,7 @@ def knife_need(trip: Trip, candidates: Candidates) -> list[Need]:
     if not (able & _reachable(candidates, able)).any():
         return []
     wanted = _knives_wanted(trip)
-    kind = (
-        "a fixed, a carving or a long knife" if least > WHERE_DRY else "a fixed, a carving, a long or a folding knife"
-    )
+    kind = knife_words(least=least)
     whose = f"one for each of {wanted} people" if wanted > 1 else "one for the party"
     facts: dict[str, FactValue] = {"stated": False, "knives": wanted, "folding_counts": least == WHERE_DRY}
 

@@ -5,6 +5,7 @@ from collections.abc import Iterator, Sequence
 
 from catalog import Tool
 from solver.forms.question_answers import KitThatBears, Shortfall
+from solver.needs.candidates import IN_ANY_WEATHER, WHERE_DRY, knife_words
 from solver.needs.question import Question
 
 _KINDLING = "kindling"  # the id of that need
@@ -83,7 +84,7 @@ def knife_text(*, have: int, wanted: int, hard: bool, idle: Sequence[str]) -> st
         hard: whether frost or wet asks for a blade that does not fold.
         idle: names of knives in the kit that do not count then.
     """
-    kinds = "a fixed, a carving or a long knife" if hard else "a fixed, a carving, a long or a folding knife"
+    kinds = knife_words(least=IN_ANY_WEATHER if hard else WHERE_DRY)
     if idle:
         names = " and ".join(idle)
         return f"{names} still cuts, but frost and wet are hard on a folding joint: carry {kinds}."

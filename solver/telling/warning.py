@@ -7,7 +7,7 @@ from solver.forms.answer import CautionAnswer
 from solver.forms.barring import unknown_figures
 from solver.forms.task import TASK_ROWS
 from solver.forms.unit_range import MM_PER_INCH
-from solver.needs.candidates import IN_ANY_WEATHER, knife_scores
+from solver.needs.candidates import IN_ANY_WEATHER, WHERE_DRY, knife_scores, knife_words
 from solver.place.fire_use import barred_uses
 from solver.telling.breakage import breakages
 from solver.telling.circumstance import called_for, circumstances_of
@@ -104,8 +104,9 @@ def _waived_knife(view: SolutionView) -> list[str]:
     if own or not view.question.knife_waived:
         return []
     return [
-        "No knife stays in the pack: none may go that counts as one (a fixed, a carving or a long knife; a folding "
-        "knife where it is dry and not freezing). Carry one if your rules let you."
+        f"No knife stays in the pack: none may go that counts as one ({knife_words(least=IN_ANY_WEATHER)}; "
+        f"{knife_words(least=WHERE_DRY, most=WHERE_DRY)} where it is dry and not freezing). "
+        "Carry one if your rules let you."
     ]
 
 
