@@ -16,7 +16,7 @@ from api.printing.told_units import printed_in
 from api.settings.refused import Refused
 from api.settings.units import in_units
 from catalog import assumptions, methods, tools
-from catalog.equipment.camp_work import camp_items
+from catalog.equipment.camp_work import amount_in_words, camp_items
 from catalog.making.making_figure import making_figures
 from catalog.tables.assumption import not_of_a_trip
 from catalog.wood.species import woods
@@ -103,9 +103,7 @@ def _wood_cells(row: _Row) -> list[str]:
 
 def _camp_cells(row: _Row) -> list[str]:
     """Return a piece of camp work."""
-    first, *more = row["unit"].split()
-    counted = first.removesuffix("s") if row["amount"] == 1 else first
-    amount = " ".join([f"{row['amount']:g}", counted, *more])
+    amount = amount_in_words(row["amount"], row["unit"])
     return [row["id"], row["name"], row["task"], f"{row['diameter_mm']:g}", amount, f"{row['min_score']:g}"]
 
 

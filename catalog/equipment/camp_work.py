@@ -41,3 +41,9 @@ class CampItem(BaseModel):
 def camp_items() -> dict[str, CampItem]:
     """Return the camp work by id, in the order of the table."""
     return {row.id: row for row in parse_table(read_rows("equipment/camp_work.csv"), CampItem, file="camp_work.csv")}
+
+
+def amount_in_words(number: float, counted: str) -> str:
+    """Return a number of what is counted; one is told in the singular: "1 round split" of "rounds split"."""
+    first, *more = counted.split()
+    return " ".join([f"{number:g}", first.removesuffix("s") if number == 1 else first, *more])

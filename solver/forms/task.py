@@ -25,11 +25,6 @@ class _TaskRow:
     at_first: tuple[float, float] | tuple[None, None] = (None, None)
     hardly_thin: bool = True
 
-    def amount(self, number: float) -> str:
-        """Return a number of what is counted, in words."""
-        first, *more = self.counted.split()
-        return " ".join([f"{number:g}", first.removesuffix("s") if number == 1 else first, *more])
-
 
 TASK_ROWS: dict[str, _TaskRow] = {
     "split": _TaskRow(("split",), "rounds split", "splits", "Split", "Split rounds", at_first=(110, 4)),

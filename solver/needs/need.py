@@ -9,7 +9,7 @@ from typing import Generic
 import numpy as np
 from numpy.typing import NDArray
 
-from catalog.equipment.camp_work import CampItem, camp_items
+from catalog.equipment.camp_work import CampItem, amount_in_words, camp_items
 from catalog.tables.ledger import Ledger
 from catalog.tables.number import N, plain_number, somewhere, where
 from solver.forms.kit_answer import Because, FactValue
@@ -171,8 +171,9 @@ def stated_needs(task: Task, trip: Trip, site: Site[N], ledger: Ledger[N], used:
     )
 
     def because() -> Because:
+        amount = amount_in_words(task.per_day, TASK_ROWS[task.task].counted)
         return Because(
-            text=f"stated: {TASK_ROWS[task.task].amount(task.per_day)} a day at {task.diameter_mm:g} mm",
+            text=f"stated: {amount} a day at {task.diameter_mm:g} mm",
             facts={"stated": True, "min_score": task.min_score, "critical": task.critical},
         )
 
