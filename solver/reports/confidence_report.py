@@ -216,11 +216,10 @@ def _limits_in_the_way(axis: ScenarioAxis, odds: Sequence[Fraction], asked: Frac
     """Return what tells the limits for which no one kit is likely enough, though kits cover scenarios enough."""
 
     def found(effort: Effort) -> list[Gap]:
-        def likely(cases: CaseBlocks) -> tuple[tuple[str, ...] | None, Sequence[int]]:
-            lightest = Scenarios(cases, odds, effort=effort).lightest(asked)
-            return lightest.ids, lightest.scenarios
+        def lightest(cases: CaseBlocks) -> Sufficing:
+            return Scenarios(cases, odds, effort=effort).lightest(asked)
 
-        return limit_gaps(likely_reliefs(axis, Wanted(odds, asked), likely, effort=effort), [])
+        return limit_gaps(likely_reliefs(axis, Wanted(odds, asked, lightest), effort=effort), [])
 
     return found
 

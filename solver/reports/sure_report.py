@@ -390,11 +390,9 @@ def _what_holds_it_down(question: Question, draws: JointDraws, quota: Fraction, 
         return [held_by_gap(question, name, where, quota, able) for name, where in worst if where.any()]
     if every.probability < quota:
         return [long_day_gap(question, every, quota)]
-    wanted = Wanted([Fraction(1, len(draws))] * len(draws), quota)
+    odds = [Fraction(1, len(draws))] * len(draws)
 
-    def likely(cases: CaseBlocks) -> tuple[tuple[str, ...] | None, Sequence[int]]:
-        assumed = draws.question.case
-        found = Scenarios(cases, wanted.odds, effort=effort, by_program=False, assumed=assumed).lightest(quota)
-        return found.ids, found.scenarios
+    def lightest(cases: CaseBlocks) -> Sufficing:
+        return Scenarios(cases, odds, effort=effort, by_program=False, assumed=draws.question.case).lightest(quota)
 
-    return limit_gaps(likely_reliefs(draws, wanted, likely, effort=effort), [])
+    return limit_gaps(likely_reliefs(draws, Wanted(odds, quota, lightest), effort=effort), [])

@@ -15,17 +15,24 @@ from solver.model.case import Case
 from solver.model.case_blocks import CappedCases, CaseBlocks, blocks_of, case_at
 from solver.model.day_work import NO_WORK, workload
 from solver.search.relaxation import Relaxation
+from solver.several.chance_front import Sufficing
 
 _NEAR = 100  # judged: an interval of less than this part of a limit is not halved
-_Likely = Callable[[CaseBlocks], tuple[tuple[str, ...] | None, Sequence[int]]]
 
 
 @dataclass(frozen=True)
 class Wanted:
-    """How likely a kit must be: the probability of each scenario, and how much of them it must suffice in."""
+    """How likely a kit must be.
+
+    Attributes:
+        odds: the probability of each scenario.
+        asked: the probability with which a kit must suffice.
+        lightest: returns the lightest kit of cases, one a scenario, that suffices with it.
+    """
 
     odds: Sequence[Fraction]
     asked: Fraction
+    lightest: Callable[[CaseBlocks], Sufficing]
 
     def reached(self, works: Sequence[tuple[int, int]]) -> int:
         """Return the least of some scenarios' figures, each with its place, within which they are likely enough."""
@@ -37,7 +44,7 @@ class Wanted:
         return max(works)[0]
 
 
-def likely_reliefs(cases: CaseBlocks, wanted: Wanted, likely: _Likely, *, effort: Effort) -> list[Relaxation]:
+def likely_reliefs(cases: CaseBlocks, wanted: Wanted, *, effort: Effort) -> list[Relaxation]:
     """Return as few limits as possible that give way, each as little as possible, so that some kit is likely enough.
 
     One alone is tried first, in the order of `GIVING_WAY`; then two; then more. Of the ways to raise as many, grams
@@ -46,8 +53,6 @@ def likely_reliefs(cases: CaseBlocks, wanted: Wanted, likely: _Likely, *, effort
     Args:
         cases: a case a scenario, all of the same tools and limits.
         wanted: how likely a kit must be.
-        likely: tells the lightest kit of such cases that suffices with the confidence asked, its ids or None, and the
-            scenarios in which it does.
         effort: what each solve may cost.
 
     Raises:
@@ -56,7 +61,7 @@ def likely_reliefs(cases: CaseBlocks, wanted: Wanted, likely: _Likely, *, effort
     first = case_at(cases, 0)
     limits = [limit for limit in GIVING_WAY if limit.field in first.caps]
     for size in range(1, len(limits) + 1):
-        ways = _ways(cases, limits, size, wanted, likely, effort=effort)
+        ways = _ways(cases, limits, size, wanted, effort=effort)
         best = next(ways, None) if size == 1 else min(ways, key=lambda way: _raised(first, way), default=None)
         if best is not None:
             before = first.caps
@@ -65,7 +70,7 @@ def likely_reliefs(cases: CaseBlocks, wanted: Wanted, likely: _Likely, *, effort
 
 
 def _ways(
-    cases: CaseBlocks, limits: Sequence[Limit], size: int, wanted: Wanted, likely: _Likely, *, effort: Effort
+    cases: CaseBlocks, limits: Sequence[Limit], size: int, wanted: Wanted, *, effort: Effort
 ) -> Iterator[dict[Limit, int]]:
     """Yield what each set of so many limits needs at least, in turn, where that leaves a kit."""
     for several in combinations(limits, size):
@@ -75,7 +80,7 @@ def _ways(
         needed: dict[Limit, int] = {}
         for limit in sorted(several, key=HELD_TO_MEMBERS.index):
             before = caps[limit.field]
-            value = _least(loose, limit, before, wanted, likely, effort=effort)
+            value = _least(loose, limit, before, wanted, effort=effort)
             if value is None:
                 break
             needed[limit] = max(before, value)
@@ -95,9 +100,7 @@ def _relief(case: Case, limit: Limit, needed: int) -> Relaxation:
     return Relaxation(limit, before, needed, True, case.told_limit(limit), case.told(limit, needed))
 
 
-def _least(
-    cases: CaseBlocks, limit: Limit, before: int, wanted: Wanted, likely: _Likely, *, effort: Effort
-) -> int | None:
+def _least(cases: CaseBlocks, limit: Limit, before: int, wanted: Wanted, *, effort: Effort) -> int | None:
     """Return the least that a limit, off in these cases, may be, but what it was before where that does.
 
     The lightest kit tells it for grams. Else the interval between what does not do and what a kit comes to is halved
@@ -107,34 +110,30 @@ def _least(
     Returns:
         What the limit may be, or None where even without it no kit is likely enough.
     """
-    ids, places = likely(cases)
-    if ids is None:
+    high = _comes_to(cases, limit, wanted.lightest(cases), wanted, effort=effort)
+    if high is None:
         return None
-    high = _comes_to(cases, limit, ids, places, wanted, effort=effort)
     if limit is GRAMS or high <= before:
         return high
-    if likely(CappedCases(cases, limit.field, before))[0] is not None:
+    if wanted.lightest(CappedCases(cases, limit.field, before)).ids is not None:
         return before
     low = before
     while high - low > 1:
         tried = (low + high) // 2 if high - low > low // _NEAR else high - 1
-        ids, places = likely(CappedCases(cases, limit.field, tried))
-        if ids is None:
-            low = tried
-        else:
-            high = _comes_to(cases, limit, ids, places, wanted, effort=effort)
+        found = _comes_to(cases, limit, wanted.lightest(CappedCases(cases, limit.field, tried)), wanted, effort=effort)
+        low, high = (tried, high) if found is None else (low, found)
     return high
 
 
-def _comes_to(
-    cases: CaseBlocks, limit: Limit, ids: tuple[str, ...], places: Sequence[int], wanted: Wanted, *, effort: Effort
-) -> int:
-    """Return what a limit must be for a kit to suffice in as many of some scenarios as must be."""
+def _comes_to(cases: CaseBlocks, limit: Limit, found: Sufficing, wanted: Wanted, *, effort: Effort) -> int | None:
+    """Return what a limit must be for a kit to suffice in as many of its scenarios as must be; None without a kit."""
+    if found.ids is None:
+        return None
     first = case_at(cases, 0)
-    kit = first.kit(ids)
+    kit = first.kit(found.ids)
     if limit is not WORK:
         return limit.quantity.measure(first, kit, NO_WORK)
-    works, asked = list[tuple[int, int]](), frozenset(places)
+    works, asked = list[tuple[int, int]](), frozenset(found.scenarios)
     for at, block in blocks_of(cases):
         effort.go_on()
         loads = [
