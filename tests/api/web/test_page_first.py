@@ -1,11 +1,13 @@
 """What a new reader meets on the planner in real Chromium: a trip in whole figures of the reader's own units."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from importlib.resources import files
 
 import pytest
 from browser import profile, watched_pages
 from page_trips import linked
-from playwright.sync_api import Browser, expect
+from playwright.sync_api import Browser, Page, expect
 from server import Server
 
 # A frame so late that the timer that does not wait for it runs between the frame and what follows it.
@@ -75,32 +77,32 @@ def test_digits_are_those_of_the_browsers_own_formatter(browser: Browser) -> Non
     context.close()
 
 
-def test_a_late_first_frame_starts_the_bench_once(browser: Browser, server: Server) -> None:
-    """Its two drawings lie there once, each choice of a trip stands once, and no error is told."""
+@contextmanager
+def with_late_frame(browser: Browser, address: str) -> Iterator[Page]:
+    """A page whose first frame comes late; at the end it has told no error."""
     context = profile(browser, locale="en-GB")
     context.add_init_script(LATE_FRAME)
     page = context.new_page()
     errors: list[str] = []
     page.on("pageerror", lambda error: errors.append(str(error)))
-    page.goto(f"{server.url}/bench")
-    expect(page.locator("#verdict .big")).to_be_visible()
-    expect(page.locator("#tabs button")).to_have_count(2)
-    expect(page.locator("#adoption-whose")).to_have_count(1)
+    page.goto(address)
+    yield page
     assert not errors, errors
     context.close()
+
+
+def test_a_late_first_frame_starts_the_bench_once(browser: Browser, server: Server) -> None:
+    """Its two drawings lie there once, each choice of a trip stands once, and no error is told."""
+    with with_late_frame(browser, f"{server.url}/bench") as page:
+        expect(page.locator("#verdict .big")).to_be_visible()
+        expect(page.locator("#tabs button")).to_have_count(2)
+        expect(page.locator("#adoption-whose")).to_have_count(1)
 
 
 def test_a_late_first_frame_starts_the_planner_once(browser: Browser, server: Server) -> None:
     """Each list stands there once, and no error is told."""
-    context = profile(browser, locale="en-GB")
-    context.add_init_script(LATE_FRAME)
-    page = context.new_page()
-    errors: list[str] = []
-    page.on("pageerror", lambda error: errors.append(str(error)))
-    page.goto(server.url)
-    expect(page.locator("#mass")).to_be_visible()
-    expect(page.locator("#species option").nth(20)).to_be_attached()
-    page.get_by_text("My tools").click()
-    expect(page.locator("[data-path=extra_tools]")).to_have_count(1)
-    assert not errors, errors
-    context.close()
+    with with_late_frame(browser, server.url) as page:
+        expect(page.locator("#mass")).to_be_visible()
+        expect(page.locator("#species option").nth(20)).to_be_attached()
+        page.get_by_text("My tools").click()
+        expect(page.locator("[data-path=extra_tools]")).to_have_count(1)
