@@ -161,6 +161,8 @@ async def _kept(request: Request, asked: AskedJob, *, awaited: bool) -> StoredJo
             job = await adding
             if awaited and asked.once is None:
                 await anyio.to_thread.run_sync(_called_off, request, job)
+            else:
+                request.app.state.jobs_made()
         raise
 
 

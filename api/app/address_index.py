@@ -1,12 +1,14 @@
 """Which router an address belongs to, looked up by its first two steps; the routers are else asked one after the other.
 
-With some thirty of them that takes a fifth of a millisecond for the last, which is most of what a health check costs.
+With some thirty of them that takes a fifth of a millisecond for the last, which is most of what a health check costs,
+and several times that to say what an address takes that is asked in vain.
 """
 
 from collections.abc import Sequence
 from typing import Any, NoReturn
 
 from fastapi import APIRouter
+from starlette.exceptions import HTTPException
 from starlette.routing import BaseRoute, Match, NoMatchFound
 from starlette.types import Receive, Scope, Send
 
@@ -15,31 +17,56 @@ _FOUND = "kitwright.found_route"
 
 
 class AddressIndex(BaseRoute):
-    """Stands before all routers and goes straight to the one that takes a request; else it takes none itself."""
+    """Stands before all routers and goes straight to the one that takes a request; what none takes ends here."""
 
-    def __init__(self, included: Sequence[tuple[BaseRoute, APIRouter]]) -> None:
-        """Note which routers may take which addresses.
+    def __init__(self, routes: Sequence[tuple[BaseRoute, Sequence[str]]]) -> None:
+        """Note which routes may take which addresses.
 
         Args:
-            included: each router as it was included, and as it was made, in the order in which they are asked.
+            routes: every route of the app with its addresses, braces where they differ, in the order in which they
+                are asked.
         """
-        heads = [(route, {_fixed_head(path) for path in _paths_of(router)}) for route, router in included]
+        heads = [(route, {_fixed_head(path) for path in paths}) for route, paths in routes]
         every = {head for _, some in heads for head in some}
         self.routes = {
             head: [route for route, some in heads if any(one in some for one in _heads_over(head))] for head in every
         }
 
     def matches(self, scope: Scope) -> tuple[Match, Scope]:
-        """Return what the first router says that takes the request."""
-        if scope["type"] == "http":
-            for head in _heads_over(_head(scope["path"])):
-                if head in self.routes:
-                    return _first_match(self.routes[head], scope)
-        return Match.NONE, {}
+        """Return what the first route says that takes the request; else the first that knows its address; else 404."""
+        if scope["type"] != "http":
+            return Match.NONE, {}
+        _, found, route = self.best(scope)
+        return Match.FULL, {**found, _FOUND: route}
+
+    def takes(self, scope: Scope) -> bool:
+        """Tell whether some route takes a request."""
+        return self.best(scope)[0] is Match.FULL
+
+    def best(self, scope: Scope) -> tuple[Match, Scope, BaseRoute | None]:
+        """Return how well a route takes a request, what it says of it, and which it is: the first of the best."""
+        partial: tuple[Match, Scope, BaseRoute | None] = (Match.NONE, {}, None)
+        for route in self.routes_at(scope["path"]):
+            match, found = route.matches(scope)
+            if match is Match.FULL:
+                return match, found, route
+            if match is Match.PARTIAL and partial[2] is None:
+                partial = match, found, route
+        return partial
+
+    def routes_at(self, path: str) -> Sequence[BaseRoute]:
+        """Return the routes that may know an address."""
+        return next((self.routes[head] for head in _heads_over(_head(path)) if head in self.routes), ())
 
     async def handle(self, scope: Scope, receive: Receive, send: Send) -> None:
-        """Pass the request to the router found."""
-        route: BaseRoute = scope.pop(_FOUND)
+        """Pass the request to the route found.
+
+        Raises:
+            HTTPException: 404, no route knows the address.
+        """
+        route: BaseRoute | None = scope.pop(_FOUND)
+        if route is None:
+            raise HTTPException(404)
         await route.handle(scope, receive, send)
 
     def url_path_for(self, name: str, /, **path_params: Any) -> NoReturn:
@@ -51,16 +78,7 @@ class AddressIndex(BaseRoute):
         raise NoMatchFound(name, path_params)
 
 
-def _first_match(routes: Sequence[BaseRoute], scope: Scope) -> tuple[Match, Scope]:
-    """Return the match of the first route that takes a request, with that route."""
-    for route in routes:
-        match, found = route.matches(scope)
-        if match is Match.FULL:
-            return match, {**found, _FOUND: route}
-    return Match.NONE, {}
-
-
-def _paths_of(router: APIRouter) -> list[str]:
+def router_paths(router: APIRouter) -> list[str]:
     """Return the addresses of a router, with braces where they differ."""
     return [str(getattr(route, "path", "")) for route in router.routes]
 

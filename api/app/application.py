@@ -5,7 +5,7 @@ from fastapi import FastAPI
 from api.answering import question_route
 from api.answering.catalog_resolver import ReadCatalogs
 from api.answering.response_cache import ResponseCache
-from api.app.address_index import AddressIndex
+from api.app.address_index import AddressIndex, router_paths
 from api.app.job_runner import JobRunner, job_life
 from api.cells import cell_files as sheet_functions
 from api.contract.document import openapi_of
@@ -113,11 +113,12 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     app.state.jobs_made = app.state.job_runner.wake
     app.state.read_catalogs = ReadCatalogs(most_tools=settings.cached_tools)
     add_handlers(app)
-    included = []
+    known = [(route, router_paths(app.router)) for route in app.routes]  # of the contract
     for part in _PARTS:
         app.include_router(part.router)
-        included.append((app.routes[-1], part.router))
-    app.router.routes.insert(0, AddressIndex(included))
+        known.append((app.routes[-1], router_paths(part.router)))
+    app.router.routes.insert(0, index := AddressIndex(known))
+    app.state.takes = index.takes
     app.add_middleware(PackedLists)
     app.add_middleware(LastResort)
     app.add_middleware(ResponseCache, memory=app.state.memory, metrics=app.state.metrics)

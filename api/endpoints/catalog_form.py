@@ -9,8 +9,8 @@ from fastapi.exceptions import RequestValidationError
 from pydantic import BaseModel, Field, TypeAdapter
 
 from api.http.body_form import RefusedBody, form_in
+from api.http.catalog_refused import CatalogRefused
 from api.http.media import CSV
-from api.store.catalog_refused import CatalogRefused
 from api.store.stored_catalog import Head
 from catalog import Tool, mass_slips, methods, parse_tools
 from catalog.equipment.tool import FreeText, Id

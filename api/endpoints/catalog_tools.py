@@ -20,12 +20,12 @@ from api.endpoints.catalogs import (
 )
 from api.endpoints.tools import ToolQuery, matches
 from api.examples.catalog_bodies import HUT
+from api.http.catalog_refused import CatalogRefused
 from api.http.media import JSON
 from api.http.paging import Page, page_of
 from api.http.precondition import HeldCondition
 from api.http.route import StrictRoute
 from api.store import stored_catalog as stored
-from api.store.catalog_refused import CatalogRefused
 from catalog import Tool
 from catalog.equipment.tool import Id
 from solver import Fault

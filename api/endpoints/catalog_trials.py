@@ -13,6 +13,7 @@ from api.answering.caller import Caller, Reader, Writer
 from api.endpoints.catalog_form import CatalogWritten, form_of, text_of
 from api.endpoints.catalogs import NO_CACHE, TWO_FORMS, CatalogName, Given, SettingsOf, StoreOf, next_revision, there
 from api.examples.catalog_bodies import HUT_TRIALS, HUT_TRIALS_TABLE
+from api.http.catalog_refused import CatalogRefused
 from api.http.media import (
     CSV,
     CSV_ANSWER,
@@ -28,7 +29,6 @@ from api.http.media import (
 from api.http.route import StrictRoute
 from api.settings.settings import Settings
 from api.solving.solve_queue import SolvesOf
-from api.store.catalog_refused import CatalogRefused
 from api.store.judged_score import Judged, JudgedScore, before_trials, figures_of, judged_of, keep_judged
 from api.store.key import now_text
 from api.store.key_limit import KeyQuota

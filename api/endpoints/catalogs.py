@@ -23,6 +23,7 @@ from api.endpoints.catalog_form import (
 )
 from api.examples.catalog_bodies import HUT, HUT_CHANGE, HUT_TABLE
 from api.http.app_settings import settings_of
+from api.http.catalog_refused import CatalogRefused
 from api.http.media import (
     CSV,
     CSV_ANSWER,
@@ -40,7 +41,6 @@ from api.http.precondition import Condition, HeldCondition, condition_of
 from api.http.route import StrictRoute
 from api.settings.settings import Settings
 from api.store import stored_catalog as stored
-from api.store.catalog_refused import CatalogRefused
 from api.store.catalog_share import find_readable, readable_heads
 from api.store.change import Action, note_change
 from api.store.database import Store, store_of

@@ -13,14 +13,13 @@ from fastapi.exceptions import RequestValidationError
 from fastapi.responses import Response
 from pydantic import BaseModel
 from starlette.exceptions import HTTPException
-from starlette.routing import Match
 
 from api.http.body_form import refusal_in
+from api.http.catalog_refused import CatalogRefused
 from api.http.pointer import pointer_of
 from api.settings.units import Units
 from api.settings.us_fault import range_in, sentence_in
 from api.solving.solve_queue import Busy
-from api.store.catalog_refused import CatalogRefused
 from api.store.database import StoreDown
 from api.store.key import KEY
 from api.store.key_limit import QuotaUsedUp
@@ -42,6 +41,7 @@ _ALLOWED = {
     "int_from_float": "a whole number",
     "bool_type": "true or false",
     "string_type": "text",
+    "no_such_time": "the beginning of a time that there is, in UTC",
     "list_type": "a list",
     "dict_type": "an object",
     "model_type": "an object",
@@ -319,8 +319,8 @@ def allowed_methods(request: Request) -> list[str]:
 
 def takes(request: Request, method: str) -> bool:
     """Tell whether a route takes this method at the path of the request."""
-    scope = {**request.scope, "method": method}
-    return any(route.matches(scope)[0] is Match.FULL for route in request.app.routes)
+    taken: bool = request.app.state.takes({**request.scope, "method": method})
+    return taken
 
 
 def internal_error(request: Request, error: Exception) -> Response:

@@ -14,7 +14,10 @@ from api.http.preference import prefers_async
 from api.http.problem_details import allowed_methods, problem, takes
 
 _WITH_BODY = ("POST", "PUT", "PATCH")
-_MOST_TAKEN = 1000  # judged: addresses that are remembered, some of which hold names of callers
+_MOST_TAKEN, _LONGEST_TAKEN = (
+    1000,
+    200,
+)  # judged: addresses that are remembered (some hold names of callers), and characters
 
 
 class Gate:
@@ -67,7 +70,7 @@ class Gate:
         if at in self.taken:
             return True
         found = takes(request, request.method)
-        if found and len(self.taken) < _MOST_TAKEN:
+        if found and len(self.taken) < _MOST_TAKEN and len(at[1]) <= _LONGEST_TAKEN:
             self.taken.add(at)
         return found
 

@@ -2,12 +2,14 @@
 
 from collections.abc import Iterator
 from dataclasses import asdict
+from datetime import datetime
 from itertools import chain
 from typing import Annotated, Any
 
 from fastapi import APIRouter, HTTPException, Query, Request, Response
 from fastapi.responses import StreamingResponse
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field
+from pydantic_core import PydanticCustomError
 
 from api.answering.caller import Auditor, Caller
 from api.endpoints.catalogs import StoreOf
@@ -43,16 +45,39 @@ class ChangeRow(BaseModel):
     reader: str | None = Field(description="The owner whom a catalog is shared with, or no longer.")
 
 
+_WHOLE_TIME = "2000-01-01T00:00:00.000Z"
+
+
+def _time_that_is(text: str) -> str:
+    """Return the beginning of a time that there is.
+
+    Raises:
+        PydanticCustomError: its month, day, hour, minute or second is none.
+    """
+    try:
+        datetime.fromisoformat(text + _WHOLE_TIME[len(text) :])
+    except ValueError as error:
+        raise PydanticCustomError("no_such_time", "there is no such time: {error}", {"error": str(error)}) from error
+    return text
+
+
+_Since = Annotated[
+    str,
+    Field(
+        max_length=24,
+        pattern="^2[0-9]{3}(-[0-9]{2}(-[0-9]{2}(T[0-9]{2}:[0-9]{2}(:[0-9]{2}(\\.[0-9]{3}Z)?)?)?)?)?$",
+    ),
+    AfterValidator(_time_that_is),
+]
+
+
 class _SinceQuery(BaseModel):
     """From when on, and whose. Unknown parameters are refused."""
 
     model_config = ConfigDict(extra="forbid")
 
-    since: str | None = Field(
-        None,
-        max_length=24,
-        pattern="^2[0-9]{3}(-[0-9]{2}(-[0-9]{2}(T[0-9]{2}:[0-9]{2}(:[0-9]{2}(.[0-9]{3}Z)?)?)?)?)?$",
-        description="Only from this time on: the beginning of a time in UTC, as 2026-01-31 or 2026-01-31T12:00.",
+    since: _Since | None = Field(
+        None, description="Only from this time on: the beginning of a time in UTC, as 2026-01-31 or 2026-01-31T12:00."
     )
     owner: str | None = Field(
         None,

@@ -1,13 +1,13 @@
 """The store: one database, a SQLite file or PostgreSQL by its address, opened at first use."""
 
 import logging
-import os
 import sqlite3
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from functools import cached_property
 from pathlib import Path
 from threading import Lock
+from time import monotonic
 from typing import Any
 
 from alembic.util import CommandError
@@ -21,11 +21,14 @@ from sqlalchemy.pool import NullPool
 from api.settings.refused import Refused
 from api.settings.settings import Settings
 from api.store.schema import bring_up, take_back
+from api.store.store_files import StoreFiles
 
 _log = logging.getLogger("kitwright")
 
 _WATCH_WAIT_S = 2.0  # judged: who asks whether a store is there waits no longer
 _LOCKED_S = 0.1  # judged: a lock held for longer is a writer's
+_WRITES_ANEW_S = 1.0  # judged: what readiness has written is worth so long, however often it is asked
+_SPILLED_ROWS = 20_000  # some 500 kB, eight times what PostgreSQL then holds in memory
 _DOWN = (OperationalError, InternalError, InterfaceError, PoolTimeout, OSError)
 
 
@@ -49,7 +52,8 @@ class Store:
         self.wait_s = settings.store_wait_s
         self.opening = Lock()
         self.engine: Engine | None = None
-        self.file: tuple[int, int] | None = None
+        self.files: StoreFiles | None = None
+        self.written_at = float("-inf")
 
     @contextmanager
     def reading(self) -> Iterator[Connection]:
@@ -84,7 +88,7 @@ class Store:
                 with transaction:
                     yield connection
                     if writing:
-                        self.check_file()
+                        self.check_files()
                         told = "the store went away as it kept the change; read again whether it was stored"
         except _DOWN as error:
             _log.error("the store can't be used: %s", error)
@@ -94,32 +98,34 @@ class Store:
         """Return the engine, its tables brought up to date once.
 
         Raises:
-            StoreDown: its file was taken away.
+            StoreDown: a file of it was taken away.
         """
         with self.opening:
             if self.engine is not None:
-                self.check_file()
+                self.check_files()
             else:
                 engine = _engine_of(self.url, wait_s=self.wait_s)
                 try:
                     bring_up(engine)
+                    if engine.dialect.name == "sqlite":
+                        self.files = StoreFiles(self.url.database or "", engine)
                 except CommandError as error:
                     engine.dispose()
                     raise StoreDown(f"this service does not know the version of the store: {error}") from error
                 except BaseException:
                     engine.dispose()
                     raise
-                self.engine, self.file = engine, _file_of(self.url)
+                self.engine = engine
         return self.engine
 
-    def check_file(self) -> None:
-        """Keep nothing in a SQLite file that was removed or replaced: it would be gone with the last connection.
+    def check_files(self) -> None:
+        """Use no SQLite file that was removed, replaced or cut: what is kept would be gone, or the process be ended.
 
         Raises:
             StoreDown: it was; the service must start again on what is there.
         """
-        if _file_of(self.url) != self.file:
-            raise StoreDown("the file of the store was removed or replaced; nothing was stored; start the service anew")
+        if (trouble := self.files and self.files.trouble()) is not None:
+            raise StoreDown(f"{trouble}; nothing was stored; start the service anew")
 
     def go_back(self, version: str) -> str | None:
         """Take the tables back to an earlier version; return the version before, None where there are none.
@@ -145,20 +151,25 @@ class Store:
         """Ask the store whether it takes writes, as readiness does, on a connection that waits behind no work.
 
         Raises:
-            StoreDown: the store can't be used now, or only read.
+            StoreDown: the store can't be used now, only be read, or has no room.
         """
         try:
             self.opened()
             with self.watch.connect() as connection:
-                if not _takes_writes(connection):
+                anew = monotonic() - self.written_at >= _WRITES_ANEW_S
+                if not _takes_writes(connection, anew=anew):
                     raise StoreDown("the store can be read but not written")
+            if self.files is not None and not self.files.has_room():
+                raise StoreDown("the store can be read but not written: its disk is full")
         except _DOWN as error:
             _log.error("the store can't be used: %s", error)
             raise StoreDown("the store is not available now") from error
+        if anew:
+            self.written_at = monotonic()
 
     def note(self, change: Callable[[Connection], None]) -> None:
         """Make a small change that may be left undone, so that nothing waits for it."""
-        if _file_of(self.url) != self.file:
+        if self.files is not None and self.files.trouble() is not None:
             return
         try:
             with self.watch.begin() as connection:
@@ -178,24 +189,45 @@ class Store:
             if self.engine is not None:
                 self.engine.dispose()
                 self.engine = None
+            if self.files is not None:
+                self.files.let_go()
+                self.files = None
 
 
-def _takes_writes(connection: Connection) -> bool:
-    """Tell whether a store takes writes; one that somebody writes to now does.
+def _takes_writes(connection: Connection, *, anew: bool) -> bool:
+    """Tell whether a store takes writes; one that somebody writes to now does. Anew, something is written for it.
 
     Raises:
-        OperationalError: it can't be used.
+        OperationalError: it can't be used, or has no room.
     """
     if connection.dialect.name != "sqlite":
-        asked = text("SELECT current_setting('transaction_read_only') = 'off'")
-        return bool(connection.execute(asked).scalar())
+        return _takes_writes_of_postgresql(connection, anew=anew)
     try:
-        connection.execute(text("UPDATE alembic_version SET version_num = version_num"))  # taken back as it closes
+        (number,) = connection.execute(text("PRAGMA user_version")).one()
+        connection.execute(text(f"PRAGMA user_version = {(number + 1) % 2**16:d}"))  # a page of its log
+        if anew:
+            connection.commit()
     except OperationalError as error:
         code = getattr(error.orig, "sqlite_errorcode", None)
         if code not in (sqlite3.SQLITE_READONLY, sqlite3.SQLITE_BUSY):
             raise
         return bool(code == sqlite3.SQLITE_BUSY)
+    return True
+
+
+def _takes_writes_of_postgresql(connection: Connection, *, anew: bool) -> bool:
+    """Tell whether PostgreSQL takes writes. Anew, it must put rows aside in a file on its disk, which it then drops.
+
+    Raises:
+        OperationalError: it can't be used, or has no room.
+    """
+    asked = text("SELECT current_setting('transaction_read_only') = 'off'")
+    if not connection.execute(asked).scalar():
+        return False
+    if not anew:
+        return True
+    connection.execute(text("SET LOCAL work_mem = '64kB'"))
+    connection.execute(text(f"SELECT count(*) FROM generate_series(1, {_SPILLED_ROWS})"))
     return True
 
 
@@ -215,17 +247,6 @@ def _address_of(settings: Settings) -> URL:
     if kind == "sqlite" and url.database and url.database != ":memory:":
         return url.set(drivername="sqlite")
     raise _StoreAddressError("KITWRIGHT_DATABASE_URL must be sqlite:///FILE or postgresql://USER@HOST/NAME")
-
-
-def _file_of(url: URL) -> tuple[int, int] | None:
-    """Return which file a SQLite store is in: its device and its number there; None where it has none."""
-    if url.get_backend_name() != "sqlite":
-        return None
-    try:
-        found = os.stat(url.database or "")
-    except FileNotFoundError:
-        return None
-    return found.st_dev, found.st_ino
 
 
 def _engine_of(url: URL, *, wait_s: float, **options: Any) -> Engine:

@@ -9,18 +9,23 @@ from fastapi import APIRouter, FastAPI
 from httpx import ASGITransport, AsyncClient
 from starlette.routing import BaseRoute, Match, NoMatchFound
 
-from api.app.address_index import AddressIndex
+from api.app.address_index import AddressIndex, router_paths
 from api.app.application import create_app
 
 pytestmark = pytest.mark.quick
 
 METHODS = ("GET", "POST", "PUT", "PATCH", "DELETE", "TRACE")
-STRANGE = ("", "/", "//", "/v1", "/v1/", "/v1/toolsx", "/v1/tools/", "//v1/tools", "/healthz\n", "/v1/{name}", "/nope")
+NEWLINE = "/healthz\n"  # the walk takes it for "/healthz": `$` stands before a last newline too (re)
+STRANGE = ("", "/", "//", "/v1", "/v1/", "/v1/toolsx", "/v1/tools/", "//v1/tools", NEWLINE, "/v1/{name}", "/nope")
 
 
-def walked(routes: list[BaseRoute], scope: dict[str, Any]) -> BaseRoute | None:
-    """The first of all routes that takes a request."""
-    return next((route for route in routes if route.matches(scope)[0] is Match.FULL), None)
+def walked(routes: list[BaseRoute], scope: dict[str, Any]) -> tuple[Match, BaseRoute | None]:
+    """The first of all routes that takes a request, else the first that knows its address, as Starlette finds it."""
+    found = [(route.matches(scope)[0], route) for route in routes]
+    for match in (Match.FULL, Match.PARTIAL):
+        if (route := next((route for best, route in found if best is match), None)) is not None:
+            return match, route
+    return Match.NONE, None
 
 
 def test_it_finds_what_the_walk_through_all_routers_finds() -> None:
@@ -36,12 +41,13 @@ def test_it_finds_what_the_walk_through_all_routers_finds() -> None:
         for method in METHODS:
             scope = {"type": "http", "method": method, "path": address, "headers": [], "root_path": "", "app": app}
             match, told = index.matches(dict(scope))
-            route = walked(others, dict(scope))
-            if match is Match.FULL:
-                assert told["kitwright.found_route"] is route
-                found += 1
-            else:
-                assert route is None or address in STRANGE or address == "/openapi.json"
+            best, route = walked(others, dict(scope))
+            assert match is Match.FULL, "nothing is left to the walk"
+            if address == NEWLINE:
+                best, route = Match.NONE, None
+            assert told["kitwright.found_route"] is route, address
+            assert index.takes(dict(scope)) is (best is Match.FULL)
+            found += best is Match.FULL
     assert found > len(templates) - len(STRANGE)
 
 
@@ -71,7 +77,7 @@ def test_the_first_of_two_routers_that_share_an_address_answers() -> None:
     included = []
     for router in (named, fixed):
         app.include_router(router)
-        included.append((app.routes[-1], router))
+        included.append((app.routes[-1], router_paths(router)))
     app.router.routes.insert(0, AddressIndex(included))
 
     async def asked() -> list[Any]:

@@ -7,6 +7,7 @@ from collections.abc import AsyncIterator
 import anyio.lowlevel
 import pytest
 from service import APP, JSON, LEAST, ask, problem_of, send, small_app
+from starlette.requests import Request
 from starlette.types import Message, Receive, Scope, Send
 from waiting import LONG_S
 
@@ -35,6 +36,17 @@ SMALLEST_LIMIT = 1024  # bytes; the least that the service may be set to
 def test_what_is_not_there_is_a_404(address: str, method: str) -> None:
     """Addresses, whatever the method and media type, and ids."""
     assert problem_of(ask(method, address), 404)["type"].endswith("/problems/not-found")
+
+
+def test_addresses_that_are_remembered_are_few_and_short() -> None:
+    """They hold names that callers choose, so that memory would else grow with them."""
+    gate = Gate(APP, max_body_bytes=SMALLEST_LIMIT, most_held_bytes=SMALLEST_LIMIT, patience_s=LONG_S)
+    scope = {"type": "http", "method": "PUT", "headers": [], "app": APP}
+    for number in range(2000):
+        for name in (f"{number}", f"{number}{'x' * 10_000}"):
+            assert gate.takes(Request({**scope, "path": f"/v1/catalogs/{name}"}))
+        assert not gate.takes(Request({**scope, "path": f"/v1/nowhere/{number}"}))
+    assert sum(len(path) for _, path in gate.taken) <= 1000 * 200
 
 
 METHODS = {

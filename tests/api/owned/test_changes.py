@@ -79,6 +79,13 @@ def test_what_may_not_be_read_is_refused(app: FastAPI, make: Any) -> None:
         problem_of(ask("GET", where, app=app), 401)
         problem_of(ask("GET", where, app=app, headers=sheet), 403)
         assert "#/query/since" in faults_of(ask("GET", f"{where}?since=yesterday", app=app, headers=anna))
+    for since in ("2026-13-45", "2026-02-29", "2026-01-31T24:00", "2026-01-31T23:59:60", "2026-01-31T12:00:00x000Z"):
+        for where in ("/v1/changes", "/v1/changes.csv", "/v1/changes.ndjson"):
+            fault = faults_of(ask("GET", f"{where}?since={since}", app=app, headers=anna))["#/query/since"]
+            assert fault["value"] == since
+            assert "time" in fault["range"] or "pattern" in fault["range"]
+    for since in ("2024-02-29", "2026-01-31T23:59:59", "2026-12", "2026-01-31T12:00:00.000Z"):
+        assert ask("GET", f"/v1/changes?since={since}", app=app, headers=anna).status_code == 200
     assert "#/query/cursor" in faults_of(ask("GET", "/v1/changes?cursor=%00", app=app, headers=anna))
 
 

@@ -404,11 +404,15 @@ def test_a_caller_waits_for_as_long_as_they_prefer(app: FastAPI, held: Held, mon
     working(app, talk)
 
 
+@pytest.mark.parametrize("once", [{}, {"Idempotency-Key": "mine"}])
 def test_a_caller_who_leaves_as_a_job_is_kept_leaves_none_behind(
-    app: FastAPI, held: Held, monkeypatch: pytest.MonkeyPatch
+    app: FastAPI, held: Held, monkeypatch: pytest.MonkeyPatch, once: dict[str, str]
 ) -> None:
-    """The store has it already, and the caller can't know its place yet."""
-    added, told = later_answer._added, Event()
+    """The store has it already, and the caller can't know its place yet; by a key of theirs they find it again.
+
+    The workers hear of it at once: nothing else wakes them here.
+    """
+    added, told, woken = later_answer._added, Event(), Event()
 
     def slow(request: Request, asked: AskedJob) -> StoredJob:
         job = added(request, asked)
@@ -416,20 +420,24 @@ def test_a_caller_who_leaves_as_a_job_is_kept_leaves_none_behind(
         return job
 
     monkeypatch.setattr(later_answer, "_added", slow)
+    wake = app.state.jobs_made
+    monkeypatch.setattr(app.state, "jobs_made", lambda: (woken.set(), wake()))
 
     async def talk(client: httpx.AsyncClient) -> None:
-        headers = {"Prefer": "respond-async, wait=60"}
+        headers = {"Prefer": "respond-async, wait=60", **once}
         leaving = asyncio.create_task(client.post("/v1/kits", json=KIT, headers=headers))
         while not (await client.get("/v1/jobs")).json()["items"]:
             await asyncio.sleep(0.01)
         leaving.cancel()
         await asyncio.sleep(0.01)
+        assert not woken.is_set()
         told.set()
         await asyncio.wait([leaving])
+        assert woken.is_set()
         held.go.set()
         while (await client.get("/v1/jobs")).json()["items"][0]["state"] in ("queued", "running"):
             await asyncio.sleep(0.01)
-        assert (await client.get("/v1/jobs")).json()["items"][0]["state"] == "cancelled"
+        assert (await client.get("/v1/jobs")).json()["items"][0]["state"] == ("done" if once else "cancelled")
 
     working(app, talk)
 

@@ -212,6 +212,69 @@ def test_a_full_disk_is_a_503_and_what_is_there_stays(tmp_path: Path, database_u
         assert client.put("/v1/catalogs/after", json=HUT, headers=NEW).status_code == 201
 
 
+def test_a_store_whose_disk_is_full_is_not_ready(tmp_path: Path, database_url: str, request: Any) -> None:
+    """It can be read, and is alive; with room again it is ready. No write of a caller found out before."""
+    with killable(tmp_path, database_url) as (url, process), httpx.Client(base_url=url, timeout=LONG_S) as client:
+        if database_url.startswith("sqlite"):
+            assert client.get("/v1/catalogs").status_code == 200  # its files are there
+            pids, options = [process.pid], {}
+        else:
+            server: Postgres = request.getfixturevalue("postgres")
+            assert server.process is not None
+            # Those that it starts from here on, one for each look at readiness; what runs goes on writing its log.
+            pids, options = [server.process.pid], server.as_user
+        limited(pids, "5000", **options)
+        try:
+            answer = client.get("/readyz")
+            assert answer.status_code == 503
+            assert answer.json()["type"].endswith("/store-down")
+            assert client.get("/healthz").status_code == 200
+            assert client.get("/v1/catalogs").status_code == 200
+        finally:
+            limited(pids, "unlimited", **options)
+        assert client.get("/readyz").json() == {"status": "ready"}
+
+
+def test_a_disk_with_hardly_any_room_is_full(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Less is left than a catalog takes (statvfs(3)), though a single row may still have room in the log."""
+    app = small_app(database_url=f"sqlite:///{tmp_path}/store.sqlite")
+    real = os.statvfs(tmp_path)
+    told = os.statvfs_result((*real[:4], 2**20 // real.f_frsize - 1, *real[5:]))
+    assert ask("GET", "/readyz", app=app).status_code == 200
+    monkeypatch.setattr("api.store.store_files.os.statvfs", lambda _: told)
+    assert problem_of(ask("GET", "/readyz", app=app), 503)["detail"].endswith("its disk is full")
+    app.state.store.close()
+
+
+@pytest.mark.parametrize("part", ["-wal", "-shm"])
+def test_nothing_is_kept_in_a_log_that_was_taken_away(tmp_path: Path, part: str) -> None:
+    """What is acknowledged then would be gone, or meet what others write (sqlite.org, How To Corrupt, 4.2 and 4.3)."""
+    file = tmp_path / "store.sqlite"
+    app = small_app(one_user=True, database_url=f"sqlite:///{file}")
+    assert ask("PUT", "/v1/catalogs/hut", app=app, json=HUT, headers=NEW).status_code == 201
+    Path(f"{file}{part}").rename(f"{file}.away")
+    for method, where in (("PUT", "/v1/catalogs/after"), ("GET", "/v1/catalogs/hut"), ("GET", "/readyz")):
+        down = problem_of(ask(method, where, app=app, json=HUT, headers=NEW), 503)
+        assert "beside it was removed or replaced" in down["detail"]
+    Path(f"{file}.away").rename(f"{file}{part}")
+    assert ask("PUT", "/v1/catalogs/after", app=app, json=HUT, headers=NEW).status_code == 201
+    app.state.store.close()
+
+
+def test_an_index_that_was_cut_short_ends_no_worker(tmp_path: Path) -> None:
+    """The kernel ends who looks at a part of a mapped file that is gone (mmap(2), SIGBUS): it is not looked at."""
+    url = f"sqlite:///{tmp_path / 'store.sqlite'}"
+    with served(tmp_path, database_url=url, one_user=True) as service:
+        assert httpx.put(f"{service.url}/v1/catalogs/hut", json=HUT, headers=NEW, timeout=LONG_S).status_code == 201
+        os.truncate(tmp_path / "store.sqlite-shm", 0)
+        for where in ("/v1/catalogs/hut", "/readyz", "/v1/jobs"):
+            down = httpx.get(f"{service.url}{where}", timeout=LONG_S)
+            assert (down.status_code, "cut short" in down.json()["detail"]) == (503, True)
+        assert httpx.get(f"{service.url}/healthz", timeout=LONG_S).status_code == 200
+    with served(tmp_path, database_url=url, one_user=True) as service:
+        assert httpx.get(f"{service.url}/v1/catalogs/hut", timeout=LONG_S).json() == HUT
+
+
 @pytest.mark.parametrize("replaced", [False, True])
 def test_nothing_is_kept_in_a_file_that_was_taken_away(tmp_path: Path, replaced: bool) -> None:
     """SQLite would write on into what nobody can open again (unlink(2)): no write is acknowledged, none made up."""
