@@ -314,10 +314,9 @@ class _Sharing:
 
     def spendings(self) -> Iterator[tuple[tuple[int, int], list[tuple[int, int]]]]:
         """Yield each part of a tool that can wear out (tool, part) with what each column spends of its life."""
-        for part in PARTS:
-            for tool in np.flatnonzero(self.case.mortal_parts[part]).tolist():
-                if (tool, part) in self.wear:
-                    yield (tool, part), self.wear[tool, part]
+        for tool, part in sorted(self.wear, key=lambda worn: (PARTS.index(worn[1]), worn[0])):
+            if self.case.mortal_parts[part, tool]:
+                yield (tool, part), self.wear[tool, part]
 
     def told(self, job: int, amount: Fraction) -> Fraction:
         """Return the amount of a column as a share, or in kilograms."""

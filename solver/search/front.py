@@ -17,22 +17,24 @@ from catalog.tables.number import Bools, Floats, Ints
 from solver.covers.cover_sweeps import non_dominated_covers
 from solver.forms.effort import Effort
 from solver.forms.limit import GRAMS, MONEY, WORK
-from solver.forms.quantity import sum_of
+from solver.forms.quantity import MASS, sum_of
 from solver.model.axis_reduction import reduce_together
 from solver.model.case import NEVER, Case, mass_of
 from solver.model.day_work import Workload, workload
+from solver.model.greedy_kit import promising_tools
 from solver.model.program import limit_can_bind
 from solver.programs.engine import Status
 from solver.search.branching_data import BranchingData, Mask, bits
 from solver.search.choice import Choice, Search, choose
 from solver.search.goal import Checks, TreeGoal, TreeNode
+from solver.search.relaxation import relieved_by_greed
 from solver.search.tree import Tree
 
 Against = Literal["minutes", "price"]
 MOST_POINTS = 500
 MOST_FRONT_NODES: Mapping[Against, int] = {"minutes": 100, "price": 1_000}  # judged: then point after point is sooner
 _EXACT = 2**50  # whole numbers below it add up without a loss in floats
-_FOR_REDUCING = 0.6  # judged: of the time; a case that takes longer is searched point by point
+_FOR_REDUCING = 0.6  # judged: of the time; of a case that takes longer one kit by greed is told
 _SHARE_OF_COVERS = 0.5  # judged: of the time that an answer has left
 _OF_COVERS = {GRAMS.field, MONEY.field, WORK.field}  # limits that a cover may have
 
@@ -187,11 +189,20 @@ def front_of(case: Case, *, against: Against, effort: Effort) -> _Front:
         small = reduce_together([case], priced=against == "price", effort=reducing)[0]
         search = Search(small, effort=effort, solver=None)
         found = _by_covers(search) if against == "price" else None
-        if found is None and not reducing.over:
+        if found is None and reducing.over:
+            return _Front([], complete=False, rest=_by_greed(small, effort=effort))
+        if found is None:
             found = _by_tree(search, against)
         if found is not None and len(found) <= MOST_POINTS:
             return _Front([_point(case, search, one) for one in found], complete=True, checked=True)
-    return _one_by_one(case, against=against, effort=effort)
+        return _one_by_one(small, case, against=against, effort=effort)
+    return _one_by_one(case, case, against=against, effort=effort)
+
+
+def _by_greed(case: Case, *, effort: Effort) -> Choice | None:
+    """Return a kit by greed, among the tools that stand out, that keeps every rule, or None where none was found."""
+    found = relieved_by_greed(case.keep(promising_tools(case)), aim=MASS.name, effort=effort)
+    return None if found is None or found[1] else found[2]
 
 
 def _by_tree(search: Search, against: Against) -> list[_Corner] | None:
@@ -268,10 +279,16 @@ def _point(case: Case, search: Search, corner: _Corner) -> Point:
     return Point(choice, whole or load, sum_of(small.price, kit))
 
 
-def _one_by_one(case: Case, *, against: Against, effort: Effort) -> _Front:
+def _one_by_one(case: Case, whole: Case, *, against: Against, effort: Effort) -> _Front:
     """Return the points by one choice after the other, each the lightest kit better than the one before.
 
     Ties go by the lesser second figure; so no point is dominated, and none is missed.
+
+    Args:
+        case: the case, or what is left of it after tools were set aside.
+        whole: the case, in whose terms the day's work is told.
+        against: what grams are weighed against.
+        effort: what each solve may cost.
     """
     points: list[Point] = []
     checked = True
@@ -282,7 +299,7 @@ def _one_by_one(case: Case, *, against: Against, effort: Effort) -> _Front:
             return _Front(points, complete=True, checked=checked)
         if choice.status is Status.STOPPED or choice.ids is None:
             return _Front(points, complete=False, rest=None if choice.ids is None else choice)
-        point = point_of(case, choice, effort=effort)
+        point = point_of(whole, choice, effort=effort)
         points.append(point)
         if _least_of_all(point, against):
             return _Front(points, complete=True, checked=checked)

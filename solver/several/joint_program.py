@@ -36,10 +36,13 @@ class JointProgram:
             number: of tools that may be owned; None = any.
             money: what they may cost [0.01]; None = any.
             effort: what each proof may cost.
+
+        Raises:
+            Unfinished: the time of the answer is over, or the program is larger than any solver ends with.
         """
         model = Model()
         self.owned = [model.column(whole=True) for _ in price]
-        self.programs = [build(case, with_minutes=limit_can_bind(case), model=model) for case in cases]
+        self.programs = [build(case, with_minutes=limit_can_bind(case), model=model, effort=effort) for case in cases]
         for program, at in zip(self.programs, where, strict=True):
             for column, tool in zip(program.carried, at.tolist(), strict=True):
                 model.row([(column, 1.0), (self.owned[tool], -1.0)], high=0.0)

@@ -1,7 +1,7 @@
 """Every kit of a trip that counts up to a limit, many at a time: a kit branches on what it still lacks.
 
 A kit of which fewer tools do is not wanted, so a kit that keeps every rule is not enlarged. Kits stand as rows of one
-array, and each step makes all their children at once.
+array, and each step makes all their children, those of some thousand kits at once.
 """
 
 from collections.abc import Iterator
@@ -17,7 +17,8 @@ from solver.search.choice import Search
 
 _MOST_KITS = 60_000  # judged: kits on their way or told; more are too many to weigh against each other
 _MOST_LOOKS = 3_000  # judged: days that are worked out kit by kit
-_MOST_CELLS = 20_000_000  # judged: of one array
+_MOST_CELLS = 20_000_000  # judged: kits of one step by tools
+_CELLS_AT_ONCE = 500_000  # judged: kits by tools between two looks at the clock, 4 MB in an array
 
 
 @dataclass(frozen=True)
@@ -47,7 +48,7 @@ class _Rows:
     free: Bools  # [n, T]
     sum: Ints  # [n]
 
-    def take(self, rows: Bools | Ints) -> "_Rows":
+    def take(self, rows: Bools | Ints | slice) -> "_Rows":
         """Return some of them."""
         return _Rows(self.kit[rows], self.free[rows], self.sum[rows])
 
@@ -121,15 +122,29 @@ class KitList:
             self.effort.go_on()
             if len(rows.kit) + len(found) > _MOST_KITS or rows.kit.size > _MOST_CELLS or self.looks > _MOST_LOOKS:
                 return None
-            children = []
-            for part, wanted in self._wanted(rows, found):
-                children.append(self._children(part, wanted, within))
-            rows = _Rows(
-                np.concatenate([one.kit for one in children] or [kit[:0]]),
-                np.concatenate([one.free for one in children] or [kit[:0]]),
-                np.concatenate([one.sum for one in children] or [rows.sum[:0]]),
-            )
+            children = self._next(rows, found, within)
+            if children is None:
+                return None
+            rows = children
         return None if self.looks > _MOST_LOOKS else found
+
+    def _next(self, rows: _Rows, found: list[Ints], within: Within) -> _Rows | None:
+        """Return the children of all kits, the whole ones noted as found; None where they are too many."""
+        each, made = max(1, _CELLS_AT_ONCE // max(1, self.case.tools)), 0
+        children = [rows.take(slice(0))]
+        for first in range(0, len(rows.kit), each):
+            for part, wanted in self._wanted(rows.take(slice(first, first + each)), found):
+                self.effort.go_on()
+                some = self._children(part, wanted, within, room=_MOST_CELLS - made)
+                if some is None:
+                    return None
+                made += some.kit.size
+                children.append(some)
+        return _Rows(
+            np.concatenate([one.kit for one in children]),
+            np.concatenate([one.free for one in children]),
+            np.concatenate([one.sum for one in children]),
+        )
 
     def _wanted(self, rows: _Rows, found: list[Ints]) -> Iterator[tuple[_Rows, Bools]]:
         """Yield kits with the tools of which each needs one more; those that lack nothing are noted as found."""
@@ -194,13 +209,15 @@ class KitList:
         helps[least.sum(axis=1, dtype=np.float64) > self.cap] = False
         return helps
 
-    def _children(self, rows: _Rows, wanted: Bools, within: Within) -> _Rows:
-        """Return kits with one more of the tools wanted; a later child of a kit does without those of the earlier."""
+    def _children(self, rows: _Rows, wanted: Bools, within: Within, *, room: int) -> _Rows | None:
+        """Return kits with one more of the tools wanted; a later child of a kit does without those of the earlier.
+
+        None where they are more than there is room for, kits by tools.
+        """
         sums = rows.sum[:, None] + within.figure[None, :]
         row, tool = np.nonzero(wanted & np.asarray(sums <= within.most, dtype=bool))
-        if len(row) * self.case.tools > _MOST_CELLS:
-            row, tool = row[:0], tool[:0]
-            self.looks = _MOST_LOOKS + 1
+        if len(row) * self.case.tools > room:
+            return None
         kit = rows.kit[row]
         kit[np.arange(len(row)), tool] = True
         before = np.arange(self.case.tools)[None, :] <= tool[:, None]

@@ -101,10 +101,12 @@ def test_a_front_cut_short_has_a_kit(against: Literal["minutes", "price"]) -> No
     for seed in (1, 2, 5):
         trip = worn_trip(seed)
         whole = front(trip, against=against)
-        for looks in (20, 40, 80):
+        working = {one.ids for one in Space(trip | {"limits": {"work_min_per_day": 4320}}).working}
+        for looks in (2, 5, 10, 20, 40, 80):
             found = front(trip, against=against, effort=cut_after(looks))
             assert found.points
             assert found.points[0].mass_g >= whole.points[0].mass_g
+            assert found.gaps or {tuple(point.ids) for point in found.points} <= working
             single += found.status == "feasible" and len(found.points) == 1
     assert single
 

@@ -80,6 +80,13 @@ def test_what_to_own_is_the_best_of_all_sets(number: int) -> None:
     expect_best(BODIES[number], asked(BODIES[number], Effort()))
 
 
+def test_kits_listed_one_at_a_time_say_the_same(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where the clock is looked at after each kit of a list, as between thousands of kits of many tools."""
+    monkeypatch.setattr(lists, "_CELLS_AT_ONCE", 1)
+    for body in BODIES[::5]:
+        expect_best(body, asked(body, Effort()))
+
+
 def test_seasons_are_of_every_sort() -> None:
     """Many with a limit that binds, and some that no tools within the limits cover."""
     bests = [Wardrobe(body).best() for body in BODIES]
