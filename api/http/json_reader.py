@@ -5,6 +5,7 @@ keys would take a hundred times the memory of its bytes.
 """
 
 import json
+import sys
 from functools import cache
 from typing import Any
 
@@ -36,7 +37,9 @@ def strict_json(body: bytes) -> Any:
     except RecursionError as error:
         raise json.JSONDecodeError("it is nested too deeply", "", 0) from error
     except ValueError as error:
-        raise json.JSONDecodeError(str(error), "", 0) from error
+        long = "set_int_max_str_digits" in str(error)  # Python's own advice is no use to a caller
+        why = f"a whole number has more than {sys.get_int_max_str_digits()} digits" if long else str(error)
+        raise json.JSONDecodeError(why, "", 0) from error
 
 
 def _check_extent(body: bytes) -> None:

@@ -39,6 +39,10 @@ _ALLOWED = {
     "float_type": "a number",
     "int_type": "a whole number",
     "int_from_float": "a whole number",
+    "int_parsing": "a whole number",
+    "float_parsing": "a number",
+    "bool_parsing": "true or false",
+    "string_unicode": "text of whole characters",
     "bool_type": "true or false",
     "string_type": "text",
     "no_such_time": "the beginning of a time that there is, in UTC",
@@ -247,7 +251,8 @@ def range_of(detail: Mapping[str, Any]) -> str:
     signs = {"ge": ">= ", "gt": "> ", "le": "<= ", "lt": "< ", "pattern": "pattern ", "expected": "one of "}
     known = [f"{sign}{context[key]}" for key, sign in signs.items() if key in context]
     lengths = [f"{key.replace('_', ' ')} {context[key]}" for key in ("min_length", "max_length") if key in context]
-    return "; ".join(known + lengths) or _ALLOWED.get(detail["type"], detail["type"].replace("_", " "))
+    rule = str(context.get("error", "")) if detail["type"] == "value_error" else ""  # of fields that go together
+    return "; ".join(known + lengths) or rule or _ALLOWED.get(detail["type"], detail["type"].replace("_", " "))
 
 
 def _faults_error(request: Request, error: Exception) -> Response:

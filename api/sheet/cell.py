@@ -8,12 +8,18 @@ from catalog.tables.row import number_of
 TRUTH = {"true": True, "yes": True, "1": True, "false": False, "no": False, "0": False}
 # Digits and decimal sign of Arabic and Persian (Unicode: U+0660, U+06F0, U+066B); they mean one thing.
 _ARABIC = {zero + digit: str(digit) for zero in (0x660, 0x6F0) for digit in range(10)} | {0x66B: "."}
+_SIGNS = _ARABIC | {0x2212: "-"}  # the minus of typesetting
+# 1 200,5: a space parts no decimals.
+_GROUPED = re.compile(r"-?[1-9]\d{0,2}([ \u00a0\u2009\u202f]\d{3})+([.,]\d+)?")
 _SEPARATORS = re.compile(r"[|;]")
-MEMBER_COMMA = r"(?<=\d)\s*,\s+(?=\D)"  # behind an amount, with a space before the next name; as in `party.js`
-_MEMBER_SEPARATORS = re.compile(rf"[|;]|{MEMBER_COMMA}")
+LIST_COMMA = r"(?<=\d)\s*,\s+"  # behind a number, with a space behind it; as in `party.js` and `measure.js`
+_NUMBER_SEPARATORS = re.compile(rf"[|;]|{LIST_COMMA}")
+_MEMBER_SEPARATORS = re.compile(rf"[|;]|{LIST_COMMA}(?=\D)")
 _THOUSANDS = re.compile(r"[1-9]\d{0,2}(,\d{3})+")
 _MEMBERS_FORM = "write Ann:4000|Ben:2500, or Ann 4000; Ben 2500"
 _TWO_NUMBERS = re.compile(r"\d+(,\d{2,}|(,\d+){2,})")
+_TWO_AMOUNTS = re.compile(r"\s[1-9]\d{0,2}\s\d{3}([.,]\d+)?$")  # `Ann 1 200`: as in `party.js`
+_TWO_BY_SPACE = re.compile(r"[\d.,]+(\s+[\d.,]+)+")
 
 
 def number(cell: str) -> Any:
@@ -26,7 +32,8 @@ def number(cell: str) -> Any:
         raise ValueError(
             f"{cell} has a comma that may separate thousands or decimals; write it without a comma, or with a point"
         )
-    found = number_of(cell.translate(_ARABIC), decimal=None)
+    plain = cell.translate(_SIGNS)
+    found = number_of("".join(plain.split()) if _GROUPED.fullmatch(plain) else plain, decimal=None)
     if isinstance(found, str):
         return cell
     return int(found) if isinstance(found, float) and found.is_integer() else found
@@ -43,14 +50,15 @@ def word(cell: str) -> Any:
 
 
 def numbers(cell: str) -> list[Any]:
-    """Return the numbers of a list parted by | or ;.
+    """Return the numbers of a list parted by | or ;, or by a comma and a space, as on the page.
 
     Raises:
-        ValueError: a comma that may as well part two numbers.
+        ValueError: a comma or a space that may as well part two numbers.
     """
-    if _TWO_NUMBERS.fullmatch(cell):
+    parts = _parts(cell, _NUMBER_SEPARATORS)
+    if _TWO_NUMBERS.fullmatch(cell) or any(map(_TWO_BY_SPACE.fullmatch, parts)):
         raise ValueError(f"{cell} may be one number or several; separate several with | or ;")
-    return [number(part) for part in _parts(cell)]
+    return [number(part) for part in parts]
 
 
 def words(cell: str) -> list[Any]:
@@ -141,12 +149,17 @@ def _member(part: str) -> tuple[str, Any]:
     """Return the name in a part of a list of members, and what they carry.
 
     Raises:
-        ValueError: it lacks one of them, or holds several members.
+        ValueError: it lacks one of them, holds several members, or ends with what may be one number or two.
     """
     name, colon, amount = part.rpartition(":")
     if not colon:
         *words_before, amount = part.split()
         name = " ".join(words_before)
+        if _TWO_AMOUNTS.search(part):
+            *first, digits = words_before
+            whole = f"{' '.join(first)}:{digits}{amount}"
+            ends = f"{digits}{amount} or with {amount}"
+            raise ValueError(f"{part} may end with {ends}; write {whole}, or {name}:{amount}")
     if "," in name:
         raise ValueError(f"{part} holds a comma; separate the members with | or ;")
     most = number(amount.strip())

@@ -13,8 +13,8 @@ from solver import Fault, TripError
 MOST_ROWS = 10_000  # judged: as of a file; what they take is bounded by the bytes of the body
 TripCells = dict[str, str]
 _OF_NUMBERS = (cell.number, cell.numbers, cell.amounts, cell.figures, cell.members, cell.own_tools)
-# What stands between the numbers of a list, and before the amount of a pair.
-_BETWEEN = re.compile(rf"({cell.MEMBER_COMMA}|[|;:~\s]+)")
+# What stands between the numbers of a list, and before the amount of a pair; a space may also part thousands.
+_BETWEEN = re.compile(rf"({cell.LIST_COMMA}|[|;:~\s]+)")
 
 
 def trips_of(text: str) -> list[tuple[int, TripCells]]:

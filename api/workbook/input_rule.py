@@ -54,7 +54,9 @@ def _number_rule(name: str, at: str) -> tuple[str, str]:
         bare = _without(at, _LISTED)
         between = f"AND({at}{above}{least},{at}<={most})"
         return f'=IF(ISNUMBER({at}),{between},ISNUMBER(NUMBERVALUE({bare},"."," ")))', f"{told}; several as 120|90"
-    value = f'IF(ISNUMBER({at}),{at},NUMBERVALUE(SUBSTITUTE({at},",","."),"."," "))'
+    text = f'SUBSTITUTE({at},",",".")'
+    text = f'SUBSTITUTE({text},"\u2212","-")' if low < 0 else text
+    value = f'IF(ISNUMBER({at}),{at},NUMBERVALUE({text},"."," "))'
     return f"=AND({value}{above}{least},{value}<={most})", told
 
 

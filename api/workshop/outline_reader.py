@@ -135,6 +135,8 @@ def _knife(knife: KnifeDrawing, profile: Profile, form: ReadingForm, notes: list
         "drawing.blade.tip_length_mm": None,
         "drawing.blade.outline": outline,
     }
+    if broad > spine[-1][0]:
+        notes.append("The blade is wider than it is long: if its tip points up or down, turn the drawing.")
     notes.append("Thickness, grind, steel, hardness and the rest are those of the design that it is like.")
     return changes, within
 

@@ -22,7 +22,10 @@ from api.workshop.outline_file import (
 
 _PX_PER_INCH = 96.0  # CSS Values and Units 3, 6.2
 _MM_PER_INCH = 25.4  # international inch
-_LENGTH = re.compile(r"\s*([0-9.eE+-]+)\s*(mm|cm|in|pt|pc)\s*")
+_FIGURE = r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?"
+_LENGTH = re.compile(rf"\s*({_FIGURE})\s*(mm|cm|in|pt|pc|q)\s*", re.ASCII | re.IGNORECASE)
+_BOX = re.compile(rf"\s*{_FIGURE}(?:(?:\s*,\s*|\s+){_FIGURE}){{3}}\s*", re.ASCII)
+_PER_INCH = {"mm": 25.4, "cm": 2.54, "in": 1.0, "pt": 72.0, "pc": 6.0, "q": 101.6}  # CSS Values and Units 3, 6.2
 _MOST_NUMBERS = 60_000  # judged: figures in paths; a traced outline has some 2,000
 _DEEPEST_GROUP = 50  # judged: groups in one another
 _NUMBER = re.compile(r"[0-9]+")
@@ -167,18 +170,53 @@ def _scale_of(root: Any, form: ReadingForm) -> float:
     """Return millimetres a pixel of the library, by the size that the file says, or by the unit stated.
 
     Raises:
-        OutlineRefused: neither says it.
+        OutlineRefused: neither says it, or the size is none that a drawing can have.
     """
-    if (size := _LENGTH.fullmatch(root.get("width", ""))) is not None:
-        box = root.get("viewBox", "").replace(",", " ").split()
-        if len(box) == 4 and not _LENGTH.fullmatch(root.get("height", "")):
-            root.set("height", f"{float(size[1]) * float(box[3]) / float(box[2])}{size[2]}")
+    width = _pixels(root.get("width", ""))
+    if width is not None:
+        box = _view_box(root)
+        height = _pixels(root.get("height", ""))
+        if height is None and box is not None:
+            height = width * box[1] / box[0]
+        # The library takes figures alone for pixels; of lengths as `90 mm` it reads no unit.
+        root.set("width", repr(width))
+        if height is not None:
+            root.set("height", repr(height))
         return _MM_PER_INCH / _PX_PER_INCH
     if form.unit is None:
         raise OutlineRefused("the SVG says no unit: its width is none in mm, cm or in; state unit")
     for said in _SAID_OF_SIZE:
         root.attrib.pop(said, None)
     return UNIT_MM[form.unit]
+
+
+def _pixels(length: str) -> float | None:
+    """Return a length of a size in pixels, 96 to the inch; None where it has no unit.
+
+    Raises:
+        OutlineRefused: it is not above 0.
+    """
+    if (size := _LENGTH.fullmatch(length)) is None:
+        return None
+    found = float(size[1]) / _PER_INCH[size[2].lower()] * _PX_PER_INCH
+    if not 0 < found < math.inf:
+        raise OutlineRefused(f"the SVG is {length.strip()[:40]} wide or high; it must be above 0")
+    return found
+
+
+def _view_box(root: Any) -> tuple[float, float] | None:
+    """Return the width and height of the view box, in its own units; None where there is none.
+
+    Raises:
+        OutlineRefused: it is not four figures, the last two above 0: nobody knows how large the drawing is.
+    """
+    said = root.get("viewBox")
+    if said is None:
+        return None
+    box = [float(one) for one in re.split(r"[\s,]+", said.strip())] if _BOX.fullmatch(said) else []
+    if len(box) != 4 or not all(map(math.isfinite, box)) or min(box[2:]) <= 0:
+        raise OutlineRefused(f"the viewBox {said[:40]!r} is not four figures with a width and a height above 0")
+    return box[2], box[3]
 
 
 def _of_shape(elements: Any, shape: Any, scale: float, form: ReadingForm, count: Count) -> Iterator[DrawnLine]:

@@ -8,7 +8,7 @@ from typing import Generic
 from catalog import State
 from catalog.equipment.camp_work import camp_items
 from catalog.tables.ledger import Ledger
-from catalog.tables.number import N, Truth, somewhere
+from catalog.tables.number import N, Truth, maximum, somewhere
 from catalog.tables.remembered import tabled
 from catalog.wood.bending import breaks, broken_mm, dead_rupture_mpa
 from catalog.wood.cut import baton_slowing
@@ -184,9 +184,16 @@ def _is_broken(trip: Trip, *, burns: bool) -> bool:
 
 
 def _rupture_mpa(species: Wood, state: State, air_c: float, ledger: Ledger[N]) -> N:
-    """Return the bending strength of the dead wood [MPa]."""
+    """Return the bending strength by which dead wood breaks [MPa].
+
+    What is wet outside breaks no thicker than what is dry: it is weaker there, but bends further before it parts, and
+    is dry within (common practice, no source). So rain leaves no saw at home.
+    """
     ledger.note(("dead_strength_share", *(("dead_wet_moisture",) if state == "dead-wet" else ())))
-    return dead_rupture_mpa(species, state=state, air_c=air_c, changed=ledger.changed)
+    dry = dead_rupture_mpa(species, state="dead-dry", air_c=air_c, changed=ledger.changed)
+    if state == "dead-dry":
+        return dry
+    return maximum(dry, dead_rupture_mpa(species, state=state, air_c=air_c, changed=ledger.changed))
 
 
 def _is_frozen(state: State, said: bool | None, air_c: float, ledger: Ledger[N]) -> Truth:

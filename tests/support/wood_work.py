@@ -212,7 +212,8 @@ class Place:
             return 0.0  # green wood bends, and a short lever is none
         force, arm = (assumed(name) for name in BREAKING[method])
         moment_nm = force * (arm if longest_mm is None else min(arm, longest_mm / MM_PER_M / 2))
-        strength_pa = 1e6 * dead_rupture_mpa(self.species, state=self.state, air_c=self.air_c)
+        states: tuple[WoodState, ...] = ("dead-dry", self.state)  # wet wood breaks no thicker than dry (judged)
+        strength_pa = 1e6 * max(dead_rupture_mpa(self.species, state=one, air_c=self.air_c) for one in states)
         return float(MM_PER_M * (moment_nm / strength_pa * 32 / math.pi) ** (1 / 3))
 
     def largest_mm(self, row: Row, way: str, longest_mm: float | None = None) -> float:

@@ -50,6 +50,8 @@ def test_a_400_says_where_and_which() -> None:
     assert problem_of(send(b'{"a" 1}'), 400)["detail"].endswith("(at character 5)")
     assert "'people' is given twice" in problem_of(send(UNREADABLE["key twice"]), 400)["detail"]
     assert "NaN" in problem_of(send(UNREADABLE["NaN"]), 400)["detail"]
+    told = problem_of(send(UNREADABLE["whole number of 5,000 digits"]), 400)["detail"]
+    assert told == "not JSON: a whole number has more than 4300 digits"  # Python's limit
 
 
 @pytest.mark.parametrize("depth", range(930, 1000))
@@ -110,9 +112,9 @@ WRONG: dict[str, tuple[Any, str, Any, str]] = {
     "mass below nothing": ({**LEAST, "limits": {"mass_g": -1}}, "#/limits/mass_g", -1, ">= 0"),
     "1e999": (b'{"tasks": [{"task": "saw", "diameter_mm": 1e999}]}', "#/tasks/0/diameter_mm", "inf", "a finite number"),
     "400 digits": (b'{"people": ' + b"9" * 400 + b"}", "#/people", "9" * 200, "<= 50"),
-    "lone surrogate": (b'{"name": "\\ud800"}', "#/name", "\ud800", "string unicode"),
-    "lone surrogate as an id": (b'{"must_carry": ["\\udfff"]}', "#/must_carry/0", "\udfff", "string unicode"),
-    "lone surrogate as a task": (b'{"tasks": [{"task": "\\ud800"}]}', "#/tasks/0/task", "\ud800", "string unicode"),
+    "lone surrogate": (b'{"name": "\\ud800"}', "#/name", "\ud800", "text of whole"),
+    "lone surrogate as an id": (b'{"must_carry": ["\\udfff"]}', "#/must_carry/0", "\udfff", "text of whole"),
+    "lone surrogate as a task": (b'{"tasks": [{"task": "\\ud800"}]}', "#/tasks/0/task", "\ud800", "text of whole"),
     "NUL in a name": ({**LEAST, "name": "a\0b"}, "#/name", "a\0b", "pattern"),
     "a name of two lines": ({**LEAST, "name": "a\nb"}, "#/name", "a\nb", "pattern"),
     "101 tasks": ({"tasks": LEAST["tasks"] * 101}, "#/tasks", None, "max length 100"),
@@ -123,6 +125,13 @@ WRONG: dict[str, tuple[Any, str, Any, str]] = {
     "id with a line end": ({**LEAST, "tools": [{"id": "a\n", "mass_g": 1}]}, "#/tools/0/id", "a\n", "pattern"),
     "formula as a name": (
         {**LEAST, "tools": [{"id": "a", "mass_g": 1, "name": "=1+1"}]}, "#/tools/0/name", "=1+1", "pattern",
+    ),
+    "camp work without an amount": (
+        {"camp_work": [{"id": "peg"}]}, "#/camp_work/0", '{"id": "peg"}', "give exactly one of per_day and per_trip",
+    ),
+    "two lists of thicknesses": (
+        {**LEAST, "wood": {"diameters_mm": [40], "diameters": [{"mm": 40, "reach_kg_per_day": 1}]}},
+        "#/wood", None, "give only one of",
     ),
     "companions that aren't": (
         {**LEAST, "tools": [{"id": "a", "mass_g": 1, "needs": "b||c"}]}, "#/tools/0/needs", "b||c", "one of a|b;c",

@@ -120,6 +120,21 @@ def test_answers_have_the_decimal_sign_that_is_asked_for() -> None:
     assert re.search(r";\d+,\d+;", text)
 
 
+@pytest.mark.parametrize("separator", [",", ";", "\t"])
+def test_a_table_may_have_spaces_in_thousands_a_typeset_minus_and_sizes_parted_by_comma_and_space(
+    separator: str,
+) -> None:
+    """As a French spreadsheet saves 1 200 as shown (Unicode U+202F); the same kits as in plain figures."""
+    columns = ["saw_mm", "mass_g", "air_c"]
+    written_so = dict(zip(columns, ["40, 60", "1\u202f200", "\u22125"], strict=True))
+    plain = dict(zip(columns, ["40|60", "1200", "-5"], strict=True))
+    rows = read(sent(written([written_so, plain], separator=separator), "?fields=kit.mass_g|needs.*.id"), separator)
+    assert [row["error"] for row in rows] == ["", ""]
+    assert [rows[0][name] for name in ("kit.mass_g", "needs.*.id")] == [
+        rows[1][name] for name in ("kit.mass_g", "needs.*.id")
+    ]
+
+
 def test_a_comma_before_three_digits_is_refused_between_commas_too() -> None:
     """A table that parts cells by commas parts thousands by them: 1,500 stands in quotes there; 90,5 is 90.5."""
     trips = [["90", "1,500", ""], ["90", "", "40|1,200"], ["90,5", "1500", ""]]

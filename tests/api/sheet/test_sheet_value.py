@@ -77,6 +77,31 @@ def test_a_number_may_have_the_signs_of_arabic_and_persian(written: str) -> None
     assert "must be a number" in ask("GET", ADDRESS, params={"field": "status", "saw_mm": "1\u066c250"}).text
 
 
+@pytest.mark.quick
+@pytest.mark.parametrize(
+    ("cells", "as_written"),
+    [
+        ("saw_mm=90&air_c=\u22125,5", "saw_mm=90&air_c=-5.5"),
+        ("saw_mm=90&mass_g=1\u202f200,5", "saw_mm=90&mass_g=1200.5"),
+        ("saw_mm=90&mass_g=1\u00a0200", "saw_mm=90&mass_g=1200"),
+        ("saw_mm=90&mass_g=1 200", "saw_mm=90&mass_g=1200"),
+        ("saw_mm=40, 60,5, 120", "saw_mm=40|60.5|120"),
+        ("saw_mm=57,15|60", "saw_mm=57.15|60"),
+    ],
+)
+def test_a_cell_may_have_the_minus_and_the_spaces_that_people_write(cells: str, as_written: str) -> None:
+    """U+2212 and the spaces that part thousands (Unicode; French); a comma with a space parts sizes, as on the page."""
+    read = [COLUMNS[name].read(text) for name, text in (one.split("=") for one in cells.split("&"))]
+    assert read == [COLUMNS[name].read(text) for name, text in (one.split("=") for one in as_written.split("&"))]
+    assert ask("GET", f"{ADDRESS}?field=status&{cells}").text == ask("GET", f"{ADDRESS}?field=status&{as_written}").text
+
+
+@pytest.mark.parametrize("sizes", ["40 60", "40 60,5", "1\u202f200|90", "40,60"])
+def test_sizes_that_may_be_one_or_several_are_refused(sizes: str) -> None:
+    """A space alone may part thousands or sizes."""
+    assert "may be one number or several" in refused({"saw_mm": sizes}, field="status")["#/saw_mm"]["detail"]
+
+
 def test_a_wrong_figure_in_us_units_is_told_in_them() -> None:
     """With its range; the value is what the cell holds."""
     fault = faults_of(ask("GET", f"{ADDRESS}?field=status&split_mm=400&inputs=us"))["#/split_mm"]

@@ -39,6 +39,9 @@ def area_of(body: bytes, kind: FileKind = "svg", **said: Any) -> float:
     return float(shape_of(lines, join_mm=form.join_mm, count=count).polygon.area)
 
 
+PLAIN = '<rect width="200" height="40"/>'
+
+
 def svg(drawn: str, size: str = 'width="400mm" height="100mm" viewBox="0 0 400 100"') -> bytes:
     """An SVG that draws something."""
     return f'<svg xmlns="http://www.w3.org/2000/svg" {size}>{drawn}</svg>'.encode()
@@ -102,6 +105,9 @@ AREAS: dict[str, tuple[bytes, FileKind, float]] = {
         8000,
     ),
     "in inches": (svg('<rect width="5" height="1"/>', 'width="10in" viewBox="0 0 10 4"'), "svg", 127 * 25.4),
+    "a space before the unit": (svg(PLAIN, 'width="400 mm" height="100 mm" viewBox="0 0 400 100"'), "svg", 8000),
+    "a point before the unit": (svg(PLAIN, 'width="400.mm" viewBox="0, 0, 400, 100"'), "svg", 8000),
+    "quarter millimetres": (svg(PLAIN, 'width="1600Q" height="400Q" viewBox="0 0 400 100"'), "svg", 8000),
     "circle, DXF": (dxf(lambda s: s.add_circle((5, 5), 45)), "dxf", math.pi * 45**2),
     "ellipse, DXF": (dxf(lambda s: s.add_ellipse((0, 0), (95, 0), 30 / 95)), "dxf", math.pi * 95 * 30),
     "polygon, DXF": (dxf(lambda s: s.add_lwpolyline(POINTS, close=True)), "dxf", shoelace(POINTS)),
@@ -182,6 +188,10 @@ WRONG: dict[str, tuple[bytes, FileKind, str]] = {
         r"meet at \(9.00, 0.00\) mm",
     ),
     "no unit, SVG": (svg('<rect width="9" height="9"/>', 'viewBox="0 0 9 9"'), "svg", "says no unit"),
+    "box of three": (svg(PLAIN, 'width="400mm" viewBox="0 0 400"'), "svg", "viewBox '0 0 400' is not four figures"),
+    "box of millimetres": (svg(PLAIN, 'width="400mm" viewBox="0 0 400mm 100mm"'), "svg", "is not four figures"),
+    "box without width": (svg(PLAIN, 'width="400mm" viewBox="0 0 0 100"'), "svg", "is not four figures"),
+    "no width": (svg(PLAIN, 'width="0mm" viewBox="0 0 400 100"'), "svg", "is 0mm wide or high"),
     "pixels": (svg('<rect width="9" height="9"/>', 'width="90px"'), "svg", "says no unit"),
     "no unit, DXF": (dxf(lambda s: s.add_circle((0, 0), 9), units=0), "dxf", "says no unit"),
     "light years": (dxf(lambda s: s.add_circle((0, 0), 9), units=19), "dxf", "has the unit 19"),
@@ -201,6 +211,13 @@ WRONG: dict[str, tuple[bytes, FileKind, str]] = {
     "many figures": (svg(f'<path d="M0 0{"L1 1" * 40_000}Z"/>'), "svg", "more than 60,000 figures"),
     "many points": (svg('<circle cx="50" cy="50" r="49"/>' * 300), "svg", "more than 20,000 points"),
 }  # fmt: skip
+
+
+@pytest.mark.parametrize(("drawn", "told"), [("M0 0H24V70L12 90L0 70Z", True), ("M0 0H90V12L70 24H0Z", False)])
+def test_a_blade_that_points_up_or_down_is_asked_about(drawn: str, told: bool) -> None:
+    """Its length would be its width; it is read as it lies."""
+    notes = read(svg(f'<path d="{drawn}"/>'), like=KNIFE).notes
+    assert any("wider than it is long" in note for note in notes) == told
 
 
 @pytest.mark.parametrize("case", WRONG)
