@@ -53,8 +53,8 @@ def main() -> None:
         command = [sys.executable, "-m", "uvicorn", *SERVICE, *PROTOCOL]
         with running(command, Path(folder, "service.log"), cwd=folder) as server, chromium() as browser:
             empty = "empty page"
-            pages = {empty: (PATH, "p"), "planner": ("/", "#mass"), "bench": ("/bench", "#verdict .big")}
-            opened(browser, server.url, "#mass")  # the first of a browser is slower than all others
+            pages = {empty: (PATH, "p"), "planner": ("/", "#pack"), "bench": ("/bench", "#verdict .big")}
+            opened(browser, server.url, "#pack")  # the first of a browser is slower than all others
             rounds = []
             for place in range(asked):
                 order = list(pages)[:: 1 if place % 2 else -1]
