@@ -24,6 +24,12 @@ def population_examples() -> dict[str, Any]:
     return _read_folder("populations")
 
 
+@cache
+def first_trips() -> dict[str, Any]:
+    """Return the invented trip that a reader without one begins with, by the units in which its figures are whole."""
+    return _read_folder("first_sight")
+
+
 def _read_folder(name: str) -> dict[str, Any]:
     """Return the values of the JSON files of a folder by name."""
     folder = files("api.examples") / name

@@ -1,18 +1,21 @@
 """The planner at /: one page, its files under an address that changes with their bytes, the worker that keeps them."""
 
 import json
+from collections.abc import Mapping
 from functools import cache
 from importlib.resources import files
 from importlib.resources.abc import Traversable
 from string import Template
-from typing import Any
+from typing import Any, Literal
 
 from fastapi import APIRouter, HTTPException, Request
 from fastapi.responses import Response
 from pydantic_core import to_json
 
 from api.examples.invented import example_trips
+from api.settings.units import Units
 from api.web.embed_files import PAGE_HEADERS
+from api.web.first_sight import reader_units, told_first
 from api.web.script_bundle import bundled
 from api.web.trip_inputs import inputs
 from api.web.web_file import ASK_AGAIN, FOR_EVER, MEDIA_TYPES, WebFile, edition_of, packaged
@@ -90,29 +93,45 @@ def _mark() -> str:
     )
 
 
-@cache
-def filled(name: str) -> WebFile:
+def _named(name: str, given: Mapping[str, str]) -> WebFile:
     """Return a file that names the edition and what belongs to it."""
     kept = ["/", *(f"/page/{_edition()}/{asset}" for asset in _assets() if not asset.endswith(".txt"))]
     file = packaged(f"{_FOLDER}/{name}")
-    more = {"kept": json.dumps(kept), "style": _style().body.decode(), "mark": _mark()}
-    text = Template(file.body.decode()).substitute(edition=_edition(), **more, **inputs())
+    text = Template(file.body.decode()).substitute(edition=_edition(), kept=json.dumps(kept), **given)
     return WebFile(text.encode(), file.media_type)
+
+
+@cache
+def filled(units: Units, solver: Literal["highs", "cbc"] | None) -> WebFile:
+    """Return the planner with its first trip and kit in these units."""
+    more = {"style": _style().body.decode(), "mark": _mark()}
+    return _named("index.html", {**more, **inputs(), **told_first(units, solver)})
+
+
+@cache
+def _worker() -> WebFile:
+    """Return the service worker."""
+    return _named("worker.js", {})
 
 
 @router.get("/")
 async def get_page(request: Request) -> Response:
     """Return the planner."""
-    policy = _POLICY.format(style=_style().style_source)
-    headers = {"Content-Security-Policy": policy, "Cross-Origin-Opener-Policy": "same-origin", **PAGE_HEADERS}
-    return filled("index.html").response(request, cache=ASK_AGAIN, headers=headers)
+    headers = {
+        "Content-Security-Policy": _POLICY.format(style=_style().style_source),
+        "Cross-Origin-Opener-Policy": "same-origin",
+        "Vary": "Accept-Encoding, Accept-Language",
+        **PAGE_HEADERS,
+    }
+    page = filled(reader_units(request), request.app.state.settings.solver)
+    return page.response(request, cache=ASK_AGAIN, headers=headers)
 
 
 @router.get("/page/worker.js")
 async def get_worker(request: Request) -> Response:
     """Return the service worker, which may stand before the whole origin."""
     headers = {"Content-Security-Policy": _WORKER_POLICY, "Service-Worker-Allowed": "/"}
-    return filled("worker.js").response(request, cache=ASK_AGAIN, headers=headers)
+    return _worker().response(request, cache=ASK_AGAIN, headers=headers)
 
 
 @router.get("/page/{named}/{name}")

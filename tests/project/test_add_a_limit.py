@@ -62,7 +62,7 @@ print(json.dumps({
     "check": [gap.text for gap in check(enough, ["maul", "wedge", "light"]).gaps],
     "column": COLUMNS["heavy_tools_at_most"].place,
     "cells": sum(cell.content == "Heavy tools" for cell in sheets[0].cells.values()),
-    "page": 'data-path="limits/heavy_tools_at_most"' in filled("index.html").body.decode(),
+    "page": 'data-path="limits/heavy_tools_at_most"' in filled("metric", None).body.decode(),
     "parameter": [
         one["schema"] for one in document["paths"]["/v1/sheet/value"]["get"]["parameters"]
         if one.get("name") == "heavy_tools_at_most"

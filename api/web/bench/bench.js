@@ -12,6 +12,8 @@ import { coded, isDesign, keep, kept } from "./memory.js";
 import { recall, remember, TRIP, UNITS } from "../page/device/memory.js";
 import { Past } from "../page/device/past.js";
 import { afterFirstFrame } from "../page/parts/first_frame.js";
+import { bringIn } from "../page/parts/held_back.js";
+import { nextTask } from "../page/parts/next_task.js";
 import { readerUnits } from "../page/device/reader_units.js";
 import { pictures } from "./picture.js";
 import { Sweep } from "./sweep.js";
@@ -35,10 +37,7 @@ class Bench {
     this.reports = new Map(); // by id of a drawing: its last score
     this.form = new FieldForm(byId("fields"), { ...tables, changed: () => this.#changed() });
     this.past = new Past();
-    this.sweep = new Sweep(byId("sweep"), { asked: () => ({ design: this.#design, trip: this.#withOthers }), take: (path, value) => this.#take(path, value) });
-    const { populations } = tables;
-    this.adoption = new Adoption(byId("adoption"), { populations, nameOf: (id) => this.#nameOf(id), asked: () => ({ design: this.#design, others: this.#others, rivals: this.state.rivals }) });
-    this.best = new BestDesign(byId("best"), { populations, asked: () => ({ design: this.#design, trip: this.#withOthers }), draw: (design) => this.#draws(design) });
+    this.further = []; // the cards below, each with what it does when the drawing changes
     this.state = kept() ?? this.#first();
     const planned = recall(TRIP);
     if (planned && typeof planned === "object" && this.state.trip !== "planner") this.planned = planned;
@@ -46,6 +45,17 @@ class Bench {
     this.#offer();
     this.#show();
     this.#changed(0);
+  }
+
+  /** Build the cards below the answer, which ask only when they are told to. */
+  build() {
+    const { populations } = this.tables;
+    const asked = () => ({ design: this.#design, trip: this.#withOthers });
+    const sweep = new Sweep(byId("sweep"), { asked, take: (path, value) => this.#take(path, value) });
+    const adoption = new Adoption(byId("adoption"), { populations, nameOf: (id) => this.#nameOf(id), asked: () => ({ design: this.#design, others: this.#others, rivals: this.state.rivals }) });
+    const best = new BestDesign(byId("best"), { populations, asked, draw: (design) => this.#draws(design) });
+    this.further = [sweep, adoption, best];
+    for (const card of this.further) card.show(this.#design);
   }
 
   #first() {
@@ -208,8 +218,7 @@ class Bench {
   }
 
   #show() {
-    this.sweep.show(this.#design);
-    this.adoption.show();
+    for (const card of this.further) card.show(this.#design);
     this.#tabs();
     this.#rivals();
     byId("name").value = this.#design.name ?? "";
@@ -280,7 +289,7 @@ class Bench {
   #changed(pause = PAUSE_MS) {
     this.ofFile = false;
     keep(this.state);
-    for (const told of [this.sweep, this.adoption, this.best]) told.age();
+    for (const card of this.further) card.age();
     this.#draw();
     this.asking?.abort();
     clearTimeout(this.waiting);
@@ -392,18 +401,28 @@ class Bench {
   }
 }
 
-const early = new Early();
-try {
+/** The tables of the service, or an error thrown. */
+async function offered() {
   const response = await fetch(new URL("tables.json", import.meta.url));
-  const tables = await response.json();
-  await afterFirstFrame(() =>
-    early.replay(() => {
-      useUnits(readerUnits());
-      new Bench(tables);
+  return response.json();
+}
+
+try {
+  const [tables, early] = await Promise.all([
+    offered(),
+    afterFirstFrame(() => {
+      bringIn();
+      return new Early();
     }),
-  );
+  ]);
+  const bench = early.replay(() => {
+    useUnits(readerUnits());
+    return new Bench(tables);
+  });
   document.documentElement.dataset.ready = "";
   performance.mark("heard"); // from now on, what is drawn is reckoned
+  await nextTask();
+  bench.build();
 } catch (error) {
   byId("told").hidden = false;
   byId("told").textContent = `The bench can’t be shown: ${error.message}.`;

@@ -21,16 +21,18 @@ class Early {
     if (target.name === "units") remember(UNITS, target.value);
   };
 
-  /** Hand over to `start`, and do what was done before. */
+  /** Hand over to `start`, and do what was done before; what `start` returns. */
   replay(start) {
     const typed = this.name.value;
     document.removeEventListener("click", this.#press);
     document.removeEventListener("change", this.#choose);
-    start();
+    const started = start();
     for (const button of this.#pressed) button.click();
-    if (!typed) return;
-    this.name.value = typed;
-    this.name.dispatchEvent(new Event("input", { bubbles: true }));
+    if (typed) {
+      this.name.value = typed;
+      this.name.dispatchEvent(new Event("input", { bubbles: true }));
+    }
+    return started;
   }
 }
 

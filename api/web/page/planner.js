@@ -23,11 +23,12 @@ import { post, Refusal } from "./device/service.js";
 import { fragmentOf, tripOf } from "./device/share_link.js";
 import { Figures } from "./parts/figures.js";
 import { afterFirstFrame } from "./parts/first_frame.js";
+import { bringIn } from "./parts/held_back.js";
 import { nextTask } from "./parts/next_task.js";
 import { node } from "./parts/node.js";
 import { FrontPlot } from "./plots/front_plot.js";
 import { ReachPlot } from "./plots/reach_plot.js";
-import { firstTrip } from "./trip/first_trip.js";
+import { firstTrip, isTold } from "./trip/first_trip.js";
 import { TripForm } from "./trip/trip_form.js";
 
 const DRAWS = 64; // few, so that it is there while the kit is read
@@ -98,12 +99,12 @@ class Planner {
     this.#useUnits(readerUnits());
     this.#showFirst();
     if (this.form.takeEarly()) this.#keepDraft();
+    if (!isTold(this.form.trip)) this.head.clear();
     performance.mark("heard"); // from now on, what is typed is planned
     await nextTask();
     await this.plan();
     keepPage();
     await this.#loadTables();
-    document.documentElement.dataset.ready = ""; // closed folds may be laid out, as a search in the page needs them
   }
 
   /** Plan the trip of the form: the kit first, then what goes beyond it. */
@@ -418,6 +419,7 @@ class Planner {
 }
 
 await afterFirstFrame(() => {
+  bringIn();
   tellNetwork(place("offline"));
   new Planner().start();
 });

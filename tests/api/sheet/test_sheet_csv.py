@@ -147,6 +147,16 @@ def test_a_comma_before_three_digits_is_refused_between_commas_too() -> None:
     ]
 
 
+def test_a_point_before_three_digits_is_a_decimal_sign_in_an_address_and_between_commas() -> None:
+    """1.125 inches come from a cell that holds a number; between semicolons the same text may be 1125."""
+    inches = "inputs=us&field=needs.*.diameter_mm"
+    assert ask("GET", f"/v1/sheet/value?saw_mm=1.125&{inches}").text == "29"
+    (row,) = read(sent("saw_mm\n1.125\n", "?inputs=us&fields=needs.*.diameter_mm"), ",")
+    assert (row["needs.*.diameter_mm"], row["error"]) == ("29", "")
+    (row,) = read(sent("saw_mm;name\n1.125;\n", "?inputs=us"), ";")
+    assert row["error"] == "wrong saw_mm: 1.125 may be 1125 or 1.125: write 1125, or 1.1250"
+
+
 def test_a_wrong_row_says_why_and_the_others_are_answered() -> None:
     """In its place; a blank row keeps its place too."""
     text = "name,split_mm,saw_mm\nA,120,90\nB,5000,thick\n\nC,,\nD,2900,\n"

@@ -38,7 +38,7 @@ def opened(browser: Browser, server: Server) -> Iterator[Open]:
 
 def loaded(page: Page) -> Page:
     """The page with its first kit and the service's tables."""
-    expect(page.locator("#mass")).to_be_visible()
+    expect(page.locator("#pack")).to_be_visible()
     expect(page.locator("#species option").nth(20)).to_be_attached()
     return page
 
@@ -114,7 +114,7 @@ def test_the_first_answer_takes_few_requests(browser: Browser, server: Server) -
     told.on("Network.requestWillBeSent", lambda event: sent.setdefault(event["requestId"], event["request"]["url"]))
     told.on("Network.loadingFinished", lambda event: sizes.setdefault(event["requestId"], event["encodedDataLength"]))
     page.goto(server.url)
-    expect(page.locator("#mass")).to_be_visible()
+    expect(page.locator("#pack")).to_be_visible()
     asked = list(sent.values())
     needed = list(sent)[
         : asked.index(f"{server.url}/v1/kits") + 1

@@ -6,19 +6,23 @@ from importlib.resources import files
 
 import pytest
 from browser import profile, watched_pages
-from page_trips import linked
+from page_trips import fragment, linked
 from playwright.sync_api import Browser, Page, expect
 from server import Server
 
-# A frame so late that the timer that does not wait for it runs between the frame and what follows it.
+from api.examples.invented import example_trips
+
+# A first frame so late that the timer that does not wait for it is due when the frame is told.
 LATE_FRAME = """
-const timer = window.setTimeout.bind(window);
-window.setTimeout = (run, wait = 20, ...rest) => timer(run, wait, ...rest);
-const frame = window.requestAnimationFrame.bind(window);
-window.requestAnimationFrame = (run) => frame((now) => {
-  for (const until = performance.now() + 400; performance.now() < until; );
-  run(now);
-});
+const Plain = window.PerformanceObserver;
+window.PerformanceObserver = class extends Plain {
+  constructor(told) {
+    super((...given) => {
+      for (const until = performance.now() + 1200; performance.now() < until; );
+      told(...given);
+    });
+  }
+};
 """
 
 
@@ -32,10 +36,39 @@ def test_the_first_trip_is_in_whole_figures(
     """Degrees, a quart or a litre, and inches or millimetres; the trip that is planned says the same."""
     with watched_pages(browser) as opening:
         page = opening(server.url, locale=locale)
-        expect(page.locator("#mass")).to_be_visible()
+        expect(page.locator("#pack")).to_be_visible()
         for name, figure in zip(("air", "water", "thick"), figures, strict=True):
             expect(page.locator(f"#{name}")).to_have_value(figure)
         assert linked(page)["wood"]["diameters_mm"] == [millimetres]
+
+
+@pytest.mark.parametrize("locale", ["en-US", "en-GB"])
+def test_the_first_kit_stands_in_the_page_as_its_modules_tell_it(browser: Browser, server: Server, locale: str) -> None:
+    """With no module at all the line, the panel and the sentence read as they do once the modules have planned."""
+    told = []
+    for scripts in (False, True):
+        context = profile(browser, locale=locale, java_script_enabled=scripts)
+        context.route("**/v1/kits/sure", lambda _: None)  # what it adds to the panel is for later
+        page = context.new_page()
+        page.goto(server.url)
+        if scripts:
+            expect(page.locator("#pack")).to_be_visible()
+        told.append([page.locator(part).inner_text() for part in ("#line", "#head", ".sentence")])
+        context.close()
+    assert told[0] == told[1]
+    assert ("oz" if locale == "en-US" else " g") in told[0][1]
+
+
+def test_no_kit_of_another_trip_stands_beside_a_link(browser: Browser, server: Server) -> None:
+    """Until the service has answered, the panel is empty and the line has no mass."""
+    context = profile(browser, locale="en-GB")
+    context.route("**/v1/**", lambda _: None)
+    page = context.new_page()
+    page.goto(f"{server.url}/{fragment(example_trips()['stream-survey'])}")
+    expect(page.locator("#people")).to_have_value("3")
+    expect(page.locator("#head")).to_be_empty()
+    expect(page.locator("#line-mass")).to_be_empty()
+    context.close()
 
 
 # The first thing that is typed, as soon as the page says that it hears.
@@ -102,7 +135,7 @@ def test_a_late_first_frame_starts_the_bench_once(browser: Browser, server: Serv
 def test_a_late_first_frame_starts_the_planner_once(browser: Browser, server: Server) -> None:
     """Each list stands there once, and no error is told."""
     with with_late_frame(browser, server.url) as page:
-        expect(page.locator("#mass")).to_be_visible()
+        expect(page.locator("#pack")).to_be_visible()
         expect(page.locator("#species option").nth(20)).to_be_attached()
         page.get_by_text("My tools").click()
         expect(page.locator("[data-path=extra_tools]")).to_have_count(1)

@@ -23,7 +23,7 @@ def opened(opening: Callable[..., Page], server: Server) -> Page:
     """The planner with its first kit, its tables, and the tools of one's own unfolded."""
     page = opening(server.url, viewport=PHONE)
     expect(page.locator("#species option").nth(20)).to_be_attached()
-    expect(page.locator("#mass")).to_be_visible()
+    expect(page.locator("#pack")).to_be_visible()
     page.get_by_text("More about the trip").click()
     page.locator("summary", has_text="My tools").click()
     return page
@@ -142,7 +142,7 @@ def test_a_catalog_on_the_service_takes_the_place_of_the_table(
             assert key not in kept
             page.reload()
             expect(page.locator("#mine-count")).to_contain_text("hut")
-            expect(page.locator("#mass")).to_be_visible()
+            expect(page.locator("#pack")).to_be_visible()
             link = page.url
         other = profile(browser, locale="en-GB", viewport=PHONE).new_page()
         other.goto(link)

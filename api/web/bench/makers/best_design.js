@@ -23,6 +23,9 @@ class BestDesign {
     root.append(node("div", { className: "field" }, node("label", { htmlFor: this.whose.id, textContent: "For" }), this.whose), ...this.long.parts, this.told);
   }
 
+  /** The drawing that is shown is asked for when a search begins. */
+  show() {}
+
   /** What was found is of another drawing or of another trip. */
   age() {
     this.long.stop();

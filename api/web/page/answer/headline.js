@@ -37,6 +37,13 @@ class Headline {
     new IntersectionObserver(seen, { threshold: WHOLE }).observe(panel); // then the line would say the same once more
   }
 
+  /** Show no kit: the one that stands there is of another trip. */
+  clear() {
+    this.mass.textContent = "";
+    this.rest.textContent = "Fill in the sentence: the kit follows.";
+    this.panel.replaceChildren();
+  }
+
   /** Say in the line that an answer is on its way; the old one stays, dimmed. */
   busy(is) {
     this.line.toggleAttribute("data-busy", is);

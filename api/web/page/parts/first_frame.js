@@ -1,18 +1,18 @@
 /** The first frame: a reader sees the page before its modules run. */
 
-const LONGEST_MS = 200; // a page that is not looked at has no frames
+const PAINTED = "first-contentful-paint";
+const LONGEST_MS = 1000; // a slow phone draws its first frame by then
 
-/** Run something once the first frame is drawn, or where none comes; what it returns. */
+/** Run something once the first frame is on the screen, or where none comes; what it returns. */
 function afterFirstFrame(run) {
   return new Promise((resolve) => {
-    let drawn = 0;
-    const frame = requestAnimationFrame(() => {
-      drawn = setTimeout(go);
-    });
-    const late = setTimeout(go, document.hidden ? 0 : LONGEST_MS);
+    const none = document.hidden || !PerformanceObserver.supportedEntryTypes.includes("paint");
+    const late = setTimeout(go, none ? 0 : LONGEST_MS); // a page that is not looked at has no frames
+    const frames = new PerformanceObserver((list) => list.getEntriesByName(PAINTED).length && go());
+    frames.observe({ type: "paint", buffered: true });
     function go() {
-      cancelAnimationFrame(frame);
-      for (const timer of [drawn, late]) clearTimeout(timer); // both may be due at once
+      frames.disconnect(); // both may be due at once
+      clearTimeout(late);
       resolve(run());
     }
   });

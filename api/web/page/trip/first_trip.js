@@ -1,11 +1,13 @@
-/** The invented trip that a reader without one begins with, in whole figures of the reader's units. */
+/** The invented trip that a reader without one begins with, in whole figures of the reader's units, as the page has it. */
 
-const METRIC = { people: 2, nights: 3, air_c: 8, fire: { hot_water_l_per_person: 1, warmth_h: 2 }, wood: { state: "dead-wet", diameters_mm: [100] }, limits: { work_min_per_day: 60 } };
-// 45 °F, a quart, 4 inches.
-const US = { ...METRIC, air_c: 7.222222, fire: { ...METRIC.fire, hot_water_l_per_person: 0.946353 }, wood: { ...METRIC.wood, diameters_mm: [101.6] } };
+const { first, units: said } = document.getElementById("trip").dataset;
+const trips = JSON.parse(first);
 
 function firstTrip(units) {
-  return units === "us" ? US : METRIC;
+  return trips[units];
 }
 
-export { firstTrip };
+/** Whether this is the trip whose kit stands in the page as it came. */
+const isTold = (trip) => JSON.stringify(trip) === JSON.stringify(firstTrip(said));
+
+export { firstTrip, isTold };
