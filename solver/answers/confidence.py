@@ -22,7 +22,7 @@ from solver.model.greedy_kit import kit_by_greed
 from solver.search.branching_data import BranchingData, Mask
 from solver.search.choice import Search
 from solver.several.axis_times import AxisTimes
-from solver.several.chance_front import NO_KIT, ChanceKit, Sufficing, rising
+from solver.several.chance_front import NO_KIT, ChanceKit, Served, Sufficing, rising
 from solver.several.chance_greed import likely_by_greed
 from solver.several.chance_search import ChanceSearch, OutOfNodes
 from solver.several.idle_tool import IdleTools
@@ -278,7 +278,7 @@ class Scenarios:
             return np.array([self.search_at(place).counts(kit) for place in range(laid.size)])
         served, sure = self._held_by(mask)
         doubtful = np.flatnonzero(served & ~sure)
-        served[doubtful] = self._serves(mask, doubtful, True)
+        served[doubtful] = self._serves(mask, doubtful, "ruled")
         return served
 
     def _held_by(self, mask: Mask) -> tuple[Bools, Bools]:
@@ -287,18 +287,18 @@ class Scenarios:
         sure = np.asarray(laid.exact & ~laid.mortal[:, tools].any(axis=1))
         return self._served_unworn(tools), sure
 
-    def _serves(self, mask: Mask, places: Ints, ruled: bool) -> Bools:
-        """Tell in which of some scenarios tools keep the rules, and do the work in time; else in which they may."""
+    def _serves(self, mask: Mask, places: Ints, how: Served) -> Bools:
+        """Tell in which of some scenarios tools do the work in time, by their rules or not, or in which they may."""
         kit = self.rules.kit(mask)
         if self.glance is not None:
-            if ruled and not self.case.can_be_dealt(kit):
+            if how == "ruled" and not self.case.can_be_dealt(kit):
                 return np.zeros(len(places), dtype=bool)
-            return self.glance(tuple(self.case.ids[tool] for tool in kit), places, not ruled)
+            return self.glance(tuple(self.case.ids[tool] for tool in kit), places, how == "roughly")
         held = np.zeros(len(places), dtype=bool)
         for number, place in enumerate(places.tolist()):
             self.effort.heed()
             search = self.search_at(place)
-            load, cap = search.checked(kit) if ruled else search.day(kit), search.case.work_cap
+            load, cap = search.checked(kit) if how == "ruled" else search.day(kit), search.case.work_cap
             held[number] = load is not None and (cap is None or load.work <= cap)
         return held
 

@@ -133,9 +133,7 @@ def outline_of(
         sizes = np.maximum(sizes, np.array([one.sizes() for one in several]).max(axis=0))
         if whole:
             serving |= np.logical_or.reduce([_serving(one) for one in several])
-            if first.tools > ALL_AGAINST_ALL:
-                continue
-        never = np.logical_or.reduce([_ever_unfit(one) for one in several])
+        never = serving | np.logical_or.reduce([_ever_unfit(one) for one in several])
         rows = np.concatenate([marks, *(row for one in several for row in _signatures(one))])
         wanted = max(wanted, *(dominators_wanted(one.first) + spare for one in several))
         if sifting is None:
@@ -143,9 +141,8 @@ def outline_of(
             sifting = _Sifting(first.mass, always, wanted)
         sifting.meet(rows, never, wanted, effort)
     stranded = _shut(first)[: first.tools]
-    kept = ~stranded
-    if sifting is not None:
-        kept &= sifting.kept_beside(serving) if whole else sifting.kept
+    assert sifting is not None
+    kept = ~stranded & (sifting.kept_beside(serving) if whole else sifting.kept)
     if any(is_copy(name) for name in first.ids):
         here = others_than_copies(first, needless_copies(_one_by_one(axis, effort), spare=spare))
         kept &= np.isin(np.arange(first.tools), here)
@@ -294,8 +291,9 @@ class _Sifting:
         self.rest, self.strong, self.holds = self.rest[~lost], self.strong[~lost], self.holds[~lost]
 
     def kept_beside(self, serving: Bools) -> Bools:
-        """Return, of few tools, those kept where those that do something are, and stand in for none."""
-        assert self.pairs is not None
+        """Return the tools kept where those that do something are, and stand in for none."""
+        if self.pairs is None:  # no block took one that does something for a dominator
+            return self.kept | serving
         kept = serving.copy()
         kept[self.order] |= self.pairs[~serving[self.order]].sum(axis=0) < self.wanted
         return kept

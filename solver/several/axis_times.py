@@ -63,6 +63,8 @@ class AxisTimes:
             for one in alike(place, cases):
                 self.lay_out(one)
         self.plenty = bool((self.reach >= self.demand).all())  # whether each class alone is enough
+        # whether each tool is quicker at each job in some case than methods that need nothing, bool[T, J]
+        self.quickens: Bools = np.asarray((self.times < self.start).any(axis=2))
 
     def lay_out(self, one: AlikeCases) -> None:
         """Lay out cases that are alike."""

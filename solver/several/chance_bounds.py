@@ -97,23 +97,26 @@ def _looked(
 ) -> list[Bools]:
     """Tell of each tool which cases a kit serves with it and the lighter ones, and if asked with all before it.
 
-    Job by job, so that what is looked at stays near.
+    Job by job, so that what is looked at stays near, and at each only by the tools that quicken it in some case.
     """
     count, size = len(tools), len(cases)
     which: slice | Ints = slice(count) if int(tools[-1]) == count - 1 else tools
-    every = size == laid.size
-    ahead = np.full((count + 1, size), np.inf)  # the least times of the first tools, of none first
+    quickens, every, places = laid.quickens[which], size == laid.size, np.arange(count)
     sums: list[list[Floats]] = [[] for _ in range(1 + far)]
     for jobs in laid.parts:
         totals = [np.zeros((count, size)) for _ in sums]
         for job in jobs:
-            each = laid.times[which, job]
+            some = quickens[:, job].nonzero()[0]
+            each = laid.times[tools[some], job]
             each = np.minimum(each if every else each[:, cases], times[job])
+            ahead = np.empty((len(some) + 1, size))  # the least times of the first tools, of none first
+            ahead[0] = times[job]
             np.minimum.accumulate(each, axis=0, out=ahead[1:])
-            near = ahead[lighter]
-            totals[0] += np.minimum(each, near, out=near)
+            near = ahead[some.searchsorted(lighter)]
+            near[some] = np.minimum(each, near[some])
+            totals[0] += near
             if far:
-                totals[1] += ahead[1:]
+                totals[1] += ahead[some.searchsorted(places, side="right")]
         for kind, found in zip(sums, totals, strict=True):
             kind.append(found)
     served = [laid.day_of(kind, cases) <= laid.cap[cases] for kind in sums]

@@ -4,10 +4,14 @@ from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from typing import Literal
 
 import numpy as np
 
 from catalog.tables.number import Bools, Ints
+
+# how cases are served: by the rules between tools; whatever these are; at least where a quick look leaves it open
+Served = Literal["ruled", "surely", "roughly"]
 
 
 @dataclass(frozen=True)

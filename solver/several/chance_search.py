@@ -20,11 +20,12 @@ from solver.forms.effort import Effort
 from solver.search.branching_data import BranchingData, Mask, bits
 from solver.several.axis_times import AxisTimes
 from solver.several.chance_bounds import ChanceBounds, ChanceLook
-from solver.several.chance_front import ChanceFront, ChanceKit
+from solver.several.chance_front import ChanceFront, ChanceKit, Served
 from solver.several.idle_tool import IdleTools
 
 _RISE = 1.1  # judged: the limit on mass against the one before
 _TOLD_EVERY = 50  # judged: kits looked at between two words of progress
+_STALLED = 3  # judged: walks that find nothing more, after which cases that no kit serves are sought
 
 
 class OutOfNodes(Exception):
@@ -62,7 +63,7 @@ class ChanceSearch:
         laid: AxisTimes,
         rules: BranchingData,
         weights: Sequence[int],
-        serves: Callable[[Mask, Ints, bool], Bools],
+        serves: Callable[[Mask, Ints, Served], Bools],
         *,
         effort: Effort,
         nodes: int,
@@ -74,8 +75,8 @@ class ChanceSearch:
             laid: times of the tools in the cases.
             rules: the rules between the same tools, in the same order.
             weights: of each case, whole.
-            serves: tells in which of some cases (places) tools do the work in time; whether they must keep the rules
-                between tools is told too.
+            serves: tells in which of some cases (places) tools do the work in time: and keep the rules between tools,
+                or whatever these are, or at least where a quick look leaves it open.
             effort: what it may cost.
             nodes: kits that it may look at, and checks.
             idle: tells the tools that are idle in a kit, where none may be.
@@ -145,6 +146,8 @@ class ChanceSearch:
                 self.walk(root, front)
             # a curve of which nothing more is found soon ends: what is left is met in fewer walks
             rises = rises + 1 if front.kits and front.kits is known else 1
+            if rises == _STALLED:
+                self.leave_hopeless(root, front)
             done = self.limit if self.cut else last
             self.bound = done + 1
             self.tell()
@@ -347,7 +350,7 @@ class ChanceSearch:
                 wanted = counts()
             if wanted and len(left):
                 self.spend()
-                self.serve(node, left[self.serves(node.kit, left, True)])
+                self.serve(node, left[self.serves(node.kit, left, "ruled")])
                 left = left[:0]
         if wanted and counts():
             found = ChanceKit(self.rules.kit(node.kit), node.mass, node.gone)
@@ -371,8 +374,17 @@ class ChanceSearch:
         """Leave out the cases of a kit that all its free tools together do not serve, since tools wear out."""
         self.spend()
         every = node.kit | sum(1 << tool for tool in node.tools.tolist())
-        stay = self.serves(every, node.cases, False)
+        stay = self.serves(every, node.cases, "roughly")
         node.cases, node.times = node.cases[stay], node.times[:, stay]
+
+    def leave_hopeless(self, root: _Node, front: ChanceFront) -> None:
+        """Leave out the cases of the root that not even all its tools together serve, since they wear out."""
+        self.spend()
+        every = root.kit | sum(1 << tool for tool in root.tools.tolist())
+        left = root.cases[~self.serves(self.rules.of(front.kits[-1].kit), root.cases, "ruled")]
+        stay = ~self.among(root.cases, left[~self.serves(every, left, "surely")])
+        root.cases, root.times = root.cases[stay], root.times[:, stay]
+        root.most = root.gone + self.bounds.weight_of(root.cases)
 
     def meet(self, found: ChanceKit) -> None:
         """Keep a kit where it serves more than any no heavier."""

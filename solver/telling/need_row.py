@@ -4,6 +4,7 @@ from collections.abc import Callable, Hashable
 from typing import Literal, cast
 
 from solver.forms.kit_answer import Because, NeedAnswer, NeedPart, Share, WayShare, WorkerAmount, Working
+from solver.forms.quantity import GRAMS_PER_KG
 from solver.needs.case_builder import ANSWER_DIGITS, minutes
 from solver.needs.job import KNIFE
 from solver.needs.knife import knife_kinds
@@ -154,9 +155,16 @@ def _wood_text(use: FireUse) -> str:
     """Return the wood that a use takes, and what it shares, in words."""
     shared = use.alone_kg - use.kg
     if not use.with_uses or round(shared, 1) <= 0:
-        return f"{use.kg:.1f} kg of wood a day"
+        return f"{wood_in_words(use.kg)} of wood a day"
     others = " and ".join(use.with_uses)
-    return f"{use.alone_kg:.1f} kg of wood a day, {shared:.1f} kg of it burned for {others} in the same hours"
+    return f"{wood_in_words(use.alone_kg)} of wood a day, {shared:.1f} kg of it burned for {others} in the same hours"
+
+
+def wood_in_words(kg: float) -> str:
+    """Return an amount of wood in words: kilograms to the tenth; grams of so little that it would be told as none."""
+    if round(kg, 1) > 0 or kg == 0:
+        return f"{kg:.1f} kg"
+    return f"{max(1.0, kg * GRAMS_PER_KG):.0f} g"
 
 
 def _gather_rows(view: SolutionView) -> list[NeedAnswer]:
@@ -170,7 +178,9 @@ def _gather_rows(view: SolutionView) -> list[NeedAnswer]:
             task="gather",
             diameter_mm=None,
             per_day=kg,
-            because=Because(text=f"gathering {kg:.1f} kg of firewood a day", facts={"stated": False, "kg_per_day": kg}),
+            because=Because(
+                text=f"gathering {wood_in_words(kg)} of firewood a day", facts={"stated": False, "kg_per_day": kg}
+            ),
             done_with=[],
             parts=[],
             able_carried=[],

@@ -14,6 +14,7 @@ from solver.needs.case_builder import minutes
 from solver.needs.job import KNIFE, Job
 from solver.place.wedging import wedge_method
 from solver.telling.hearth_row import hearth_answer
+from solver.telling.need_row import wood_in_words
 from solver.telling.solution_view import Piece, SolutionView
 
 _SECOND = {"backup-cut": "cutting firewood", "backup-split": "splitting firewood"}
@@ -157,10 +158,11 @@ def _blade_reasons(view: SolutionView) -> list[Reason]:
 def _piece_text(view: SolutionView, piece: Piece) -> str:
     """Return one piece of work in words."""
     job = view.jobs[piece.job]
-    of = f" ({float(piece.amount):.1f} kg a day)" if piece.job >= len(view.question.needs) else ""
-    time = minutes(piece.time)
+    of = f" ({wood_in_words(float(piece.amount))} a day)" if piece.job >= len(view.question.needs) else ""
+    spent = minutes(piece.time)
+    time = f"{spent:.1f}" if round(spent, 1) > 0 else "less than 0.1"
     turned = f", each log turned, since the frame clears {view.frame_mm(piece):g} mm," if view.turned(piece) else ""
-    return f"{_does(piece, job)}{of}{turned} in {time:.1f} min a day, {view.spare(piece):g} mm to spare"
+    return f"{_does(piece, job)}{of}{turned} in {time} min a day, {view.spare(piece):g} mm to spare"
 
 
 def _does(piece: Piece, job: Job) -> str:
@@ -202,10 +204,12 @@ def _fire_reasons(view: SolutionView) -> list[Reason]:
     if not uses:
         return []
     site, kg = view.question.site, view.question.demand_kg
-    parts = ", ".join(f"{use.kg:.1f} kg for {_words(use.id)}" for use in uses if use.kg)
+    parts = ", ".join(f"{wood_in_words(use.kg)} for {_words(use.id)}" for use in uses if use.kg)
     beside = ", ".join(_words(use.id) for use in uses if not use.kg)
     parts += f", with {beside} on the same fire" if beside else ""
-    text = f"Fire: {kg:.1f} kg of {site.wood.common_name} a day ({parts}), at {site.moisture_pct:.0f} % moisture."
+    text = (
+        f"Fire: {wood_in_words(kg)} of {site.wood.common_name} a day ({parts}), at {site.moisture_pct:.0f} % moisture."
+    )
     shared = sum(use.alone_kg - use.kg for use in uses)
     if round(shared, 1) > 0:
         text += f" One fire serves them in the same hours: {shared:.1f} kg less than one after the other."

@@ -33,6 +33,12 @@ def _verdict(name: str, answer: Answer) -> str:
     return f"{'yes' if met else 'no'} ({low:g}-{high:g} min)"
 
 
+def _misses() -> str:
+    """Each expectation that is missed, with why."""
+    rows = [f"- **{name}**: {one.missed}\n" for name, one in EXPECTED.items() if one.missed]
+    return "\nWhy minutes are missed, read from the workings:\n\n" + "".join(rows)
+
+
 def table_text() -> str:
     """The table as Markdown."""
     rows = []
@@ -42,4 +48,4 @@ def table_text() -> str:
         status = "" if answer.status == "optimal" else f" ({answer.status})"
         cells = (f"{name}{status}", _kit_text(answer), f"{answer.kit.mass_g:g}", f"{kg:.1f}")
         rows.append(f"| {' | '.join(cells)} | {answer.kit.work_min_per_day:.0f} | {_verdict(name, answer)} |\n")
-    return _HEAD + "".join(rows)
+    return _HEAD + "".join(rows) + _misses()

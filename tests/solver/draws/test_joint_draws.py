@@ -11,14 +11,17 @@ from random_wood_trips import random_wood_trip
 
 from api.examples.invented import example_trips
 from catalog.tables.assumption import never_drawn, spread_rows
-from solver import Effort, Trip
+from solver import Effort, Trip, sure
 from solver.draws.joint_draws import JointDraws, draws_of
+from solver.model.axis_reduction import outline_of
 from solver.needs.question import question_of
 
 pytestmark = pytest.mark.quick
 
 TASKS = ("split", "saw", "carve", "chop")
 COUNT = 5
+WORK = {"work_min_per_day": 35}
+NEXT = 3
 
 
 def own_trips() -> list[dict[str, Any]]:
@@ -104,3 +107,38 @@ def test_blocks_are_parts_of_the_whole() -> None:
     one_by_one = [parts.block(place, place + 1)[0] for place in range(12)]
     for case, other in zip(whole.block(0, 12), one_by_one, strict=True):
         assert all(np.array_equal(a, b) for a, b in zip(figures_of(case), figures_of(other), strict=True))
+
+
+def test_of_hundreds_of_tools_those_without_work_stay_out() -> None:
+    """Above 256 tools each is weighed alone; where only sawing is due few of 300 knives are left beside forty saws."""
+    rng = Random(31)
+    saws = [
+        {
+            "id": f"saw-{n}",
+            "kind": "folding saw",
+            "mass_g": rng.randint(90, 700),
+            "saw_score": 1 + n % 8,
+            "saw_max_mm": 150,
+        }
+        for n in range(40)
+    ]
+    knives = [
+        {
+            "id": f"knife-{n}",
+            "kind": "fixed knife",
+            "mass_g": rng.randint(40, 400),
+            "carve_score": 5,
+            "carve_max_mm": 40,
+        }
+        for n in range(300)
+    ]
+    trip = {"tasks": [{"task": "saw", "diameter_mm": 90, "per_day": 30}], "field_methods": False, "limits": WORK}
+    form = trip | {"tools": saws + knives}
+    draws = drawn(form, 64)
+    kept = outline_of(draws, spare=NEXT, effort=Effort(), whole=True).kept
+    assert len(kept) <= len(saws) + NEXT + 1
+    asked = {"draws": 64, "confidence": 0.8}
+    of_all, of_saws = sure(form | {"tools": saws + knives}, asked), sure(trip | {"tools": saws}, asked)
+    assert of_all.at_confidence is not None
+    told = ("at_confidence", "curve", "next_kits", "status", "not_settled")
+    assert [getattr(of_all, one) for one in told] == [getattr(of_saws, one) for one in told]

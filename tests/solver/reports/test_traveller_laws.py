@@ -51,6 +51,18 @@ def test_a_better_hearth_never_takes_more_wood_than_an_open_fire(seed: int, hear
     assert kilograms(trip | {"fire": trip["fire"] | {"hearth": hearth}}) <= kilograms(trip) + 1e-9
 
 
+def test_no_sentence_tells_work_as_none() -> None:
+    """Where an edge lasts to the gram, what little is left for another size is told in grams, not as 0.0 kg."""
+    trip: Row = {"people": 5, "nights": 8, "air_c": 9, "limits": {"work_min_per_day": 120}, "detail": "kit"}
+    trip |= {"fire": {"hot_water_l_per_person": 2, "warmth_h": 2, "drying_h": 2}}
+    answer = plan(trip | {"wood": {"species": "white-spruce", "state": "dead-wet"}})
+    told = " ".join([reason.text for reason in answer.reasons] + [need.because.text for need in answer.needs])
+    assert min(working.kg_per_day for working in answer.workings) < 0.05
+    assert "g a day) in less than 0.1 min a day" in told
+    assert "(0.0 kg" not in told
+    assert "in 0.0 min" not in told
+
+
 @pytest.mark.parametrize("mm", [60, 120, 170])
 def test_more_nights_never_mean_fewer_sharpenings_of_a_kit(mm: float) -> None:
     """Wear adds up."""

@@ -1,6 +1,7 @@
 """Scenarios side by side, up to forty of them, against every kit: steps, the kit at any weight, the next kits."""
 
 from fractions import Fraction
+from typing import Any
 
 import numpy as np
 import pytest
@@ -11,6 +12,7 @@ from solver.answers.confidence import Scenarios
 from solver.forms.effort import Effort
 from solver.model.case import Case
 from solver.several.chance_front import ChanceFront, ChanceKit
+from solver.several.chance_search import ChanceSearch
 
 pytestmark = pytest.mark.quick
 
@@ -70,6 +72,22 @@ def test_blocks_of_cases_and_tools_weighed_one_by_one_change_nothing(
     monkeypatch.setattr("solver.several.chance_bounds._BLOCK", 40)
     for number in range(100, 100 + AXES // 2):
         expect_every_kit(number, wood=wood)
+
+
+def test_cases_that_not_all_tools_together_serve_are_left_out_without_a_loss(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Since tools wear out; sought as soon as one walk finds nothing more, and found in some of the axes."""
+    monkeypatch.setattr("solver.several.chance_search._STALLED", 2)
+    leave, left = ChanceSearch.leave_hopeless, list[int]()
+
+    def watched(search: ChanceSearch, root: Any, front: ChanceFront) -> None:
+        before = len(root.cases)
+        leave(search, root, front)
+        left.append(before - len(root.cases))
+
+    monkeypatch.setattr(ChanceSearch, "leave_hopeless", watched)
+    for number in range(300, 300 + AXES):
+        expect_every_kit(number, wood=number % 2 == 0)
+    assert max(left) > 0 == min(left)
 
 
 def test_a_smaller_weight_asked_for_later_is_answered_as_if_it_came_first() -> None:
