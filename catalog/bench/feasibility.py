@@ -167,8 +167,8 @@ def _of_knife(knife: KnifeDrawing, strength: StrengthReport, *, gloves: bool, le
     yield from _grip(_knife_class(knife, ledger), knife.handle, knife.handle.length_mm, gloves=gloves, ledger=ledger)
     yield from _pins(knife)
     if knife.tang.kind == "full":
-        rim_mm = knife.tang_width_mm * (1 - knife.tang.cutout_pct / 100) / 2
-        yield _finding("full tang", "steel either side of the cutout", rim_mm)
+        yield _finding("full tang", "steel either side of the cutout", knife.rim_mm)
+        yield _finding("full tang", "share of the cutout that has room", knife.cutout_fits)
     else:
         yield _finding("stick tang", "tang length over handle length", knife.tang_length_mm / knife.handle.length_mm)
 

@@ -103,7 +103,7 @@ def test_a_saw_plate_is_euler_s_column() -> None:
 def test_limits_are_pinned_and_named() -> None:
     rows = read_rows("bench/design_limits.csv")
     assert {row["limit"] for row in rows} == set(LIMIT_NAMES)
-    assert len(rows) == 30
+    assert len(rows) == 31
 
 
 def value_of(design: Design, quantity: str) -> float:
@@ -140,4 +140,4 @@ def test_a_larger_cutout_never_stands_more(cutout: float, more: float) -> None:
         # a tang that gives more shortens the lever of the push by a hair
         assert value_of(large, quantity) <= value_of(small, quantity) + 2e-3
     rim = "steel either side of the cutout"
-    assert value_of(large, rim) < value_of(small, rim)
+    assert value_of(large, rim) <= value_of(small, rim)
