@@ -28,7 +28,7 @@ _BESIDE_PIN_MM, _LEAST_RIM_MM = 3.0, 1.0
 _CORNER_MM = 3.0
 # judged: of the tang's width; slots first grow longer, and wider only where there is no more length
 _WIDE_SHARE = 0.4
-# far below a micrometre
+# judged: far below a micrometre
 _HALVINGS = 40
 
 

@@ -92,7 +92,7 @@ def test_cutouts_leave_steel_round_pins_and_at_the_rims(cutout_pct: float) -> No
     assert knife.rim_mm >= 1 - 1e-9
     broken = {one.quantity for one in rate(design).checks if one.limit == "tang" and not one.within}
     assert ("steel either side of the cutout" in broken) is (knife.rim_mm < 3)
-    assert ("share of the cutout that has room" in broken) is (knife.cutout_fits < 0.999)
+    assert ("share of the cutout that has room" in broken) is (knife.cutout_fits < 0.97)
     text = "\n".join(one.dxf.text for one in drawn(design).modelspace().query("TEXT"))
     assert ("fits between the pins" in text) is (knife.cutout_fits < 1)
     assert (knife.rim_mm < 3, knife.cutout_fits < 1) == (cutout_pct >= 45, cutout_pct >= 60)
