@@ -17,7 +17,7 @@ from catalog.drawings.rigid_body import RigidBody
 from catalog.drawings.saw_drawing import BowSawDrawing, FoldingSawDrawing, FrameDrawing, SawBlade
 from catalog.drawings.section import Section
 from catalog.drawings.steel import Toughness, ToughnessOrder
-from catalog.drawings.tang import PinDrawing, TangDrawing
+from catalog.drawings.tang import PinDrawing, TangDrawing, TangSlot
 from catalog.equipment.camp_work import CampItem, camp_items
 from catalog.equipment.kind import GRAMS_PER_OUNCE, Kind, MassSlip, kinds, mass_slips
 from catalog.equipment.method import Method, State, methods
@@ -96,6 +96,7 @@ __all__ = [
     "StrengthReport",
     "TableError",
     "TangDrawing",
+    "TangSlot",
     "Tool",
     "Toughness",
     "ToughnessOrder",
