@@ -11,12 +11,13 @@ from catalog.bench.variation import Candidate, Range
 from catalog.drawings.axe_drawing import AxeDrawing
 from catalog.drawings.blade import BladeDrawing
 from catalog.drawings.handle import GripFinding, HandleDrawing
-from catalog.drawings.knife import FittingDrawing, KnifeDrawing, PinDrawing, SheathDrawing, TangDrawing
+from catalog.drawings.knife import FittingDrawing, KnifeDrawing, SheathDrawing
 from catalog.drawings.outline import BladeOutline
 from catalog.drawings.rigid_body import RigidBody
 from catalog.drawings.saw_drawing import BowSawDrawing, FoldingSawDrawing, FrameDrawing, SawBlade
 from catalog.drawings.section import Section
 from catalog.drawings.steel import Toughness, ToughnessOrder
+from catalog.drawings.tang import PinDrawing, TangDrawing, TangSlot
 from catalog.equipment.camp_work import CampItem, camp_items
 from catalog.equipment.kind import GRAMS_PER_OUNCE, Kind, MassSlip, kinds, mass_slips
 from catalog.equipment.method import Method, State, methods
@@ -95,6 +96,7 @@ __all__ = [
     "StrengthReport",
     "TableError",
     "TangDrawing",
+    "TangSlot",
     "Tool",
     "Toughness",
     "ToughnessOrder",

@@ -9,10 +9,9 @@ from api.workshop.outline_file import Corner2D
 from api.workshop.sheet_plan import Circled, Layer, MeasureLine, Stroke, View, figure_text
 from api.workshop.tang_steel import (
     blade_corners,
-    cutout_slots,
     pin_holes,
-    pin_places,
     rounded_corners,
+    slot_corners,
     steel_corners,
     without_twins,
 )
@@ -111,7 +110,7 @@ def _knife_side(knife: KnifeDrawing, figures: _Figures) -> View:
     ground = [(x, blade.edge_at(x) + blade.ground_mm - drop) for x in reached if blade.width_at(x) > blade.ground_mm]
     if len(ground) > 1:
         view.strokes.append(Stroke("GRIND", tuple(ground), closed=False))
-    view.circles += [Circled("PIN", (x, 0.0), across / 2) for x, across in pin_places(knife)]
+    view.circles += [Circled("PIN", (x, 0.0), across / 2) for x, across in knife.pins_mm]
     below = min(-half, min(y for _, y in outline))
     tip_y = next(y for x, y in outline if x == max(place for place, _ in outline))
     first, second = below - _LINE_MM, below - 2 * _LINE_MM
@@ -164,8 +163,8 @@ def _knife_steel(knife: KnifeDrawing, figures: _Figures) -> View:
     half, end = knife.tang_width_mm / 2, -knife.tang_length_mm
     view = View("the steel in one piece")
     view.strokes.append(Stroke("STEEL", steel_corners(knife)))
-    slots, holes = cutout_slots(knife), pin_holes(knife)
-    view.strokes += [Stroke("STEEL", one.corners, hole=True) for one in slots]
+    slots, holes = knife.slots, pin_holes(knife)
+    view.strokes += [Stroke("STEEL", slot_corners(one), hole=True) for one in slots]
     view.circles += [Circled("STEEL", (x, 0.0), across / 2) for x, across in holes]
     text = figures.text("handle.length_mm", -end) if knife.tang.length_mm is None else figure_text(-end)
     below = min(-half, min(y for _, y in blade_corners(knife))) - _LINE_MM

@@ -4,7 +4,6 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from api.workshop.sheet_plan import figure_text
-from api.workshop.tang_steel import cutout_mm2, cutout_slots, pin_places
 from catalog.bench.design import Design
 from catalog.bench.rating import Rating
 from catalog.bench.tolerance import Process, tolerances
@@ -116,22 +115,19 @@ def _of_knife(knife: KnifeDrawing) -> list[str]:
 
 def _cutouts(knife: KnifeDrawing) -> list[str]:
     """Return where the cutouts and holes of a tang are drawn, and what steel is left beside them."""
-    slots, found = cutout_slots(knife), list[str]()
-    if pin_places(knife):
-        found.append("Pins stand evenly along the handle: the drawing states no places.")
+    slots, found = knife.slots, list[str]()
+    if knife.pins:
+        found.append("Pins stand evenly along the tang: the drawing states no places.")
     if slots:
-        rim = (knife.tang_width_mm - slots[0].width_mm) / 2
         number = f"{len(slots)} slots" if len(slots) > 1 else "1 slot"
-        even = (1 - knife.tang.cutout_pct / 100) * knife.tang_width_mm / 2
         found.append(
             f"Cutout of the tang: {number}, {figure_text(slots[0].width_mm)} mm wide, corners R "
-            f"{figure_text(slots[0].corner_mm)} mm, with {rim:.1f} mm of steel either side. Strength is worked out "
-            f"with {even:.1f} mm either side all along."
+            f"{figure_text(slots[0].corner_mm)} mm, with {knife.rim_mm:.1f} mm of steel either side. Mass and strength "
+            "are worked out with these slots."
         )
-    drawn = sum(one.area_mm2 for one in slots)
-    if drawn < 0.999 * cutout_mm2(knife):
-        share = 100 * drawn / (knife.tang_length_mm * knife.tang_width_mm)
-        found.append(f"Only {share:.0f} % fits between the pins and the rims: the piece comes out heavier.")
+    if knife.cutout_fits < 1:
+        share = knife.cutout_fits * knife.tang.cutout_pct
+        found.append(f"Only {share:.0f} % fits between the pins and the rims.")
     return found
 
 

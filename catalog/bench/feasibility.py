@@ -11,17 +11,18 @@ from typing import Literal, get_args
 from catalog.bench.design import Design, Shape
 from catalog.bench.edge_strength import axe_edge_strength
 from catalog.bench.strength_report import StrengthReport
-from catalog.drawings.axe_drawing import AxeDrawing, is_two_handed
-from catalog.drawings.handle import HandleDrawing, gripped_diameter_mm, least_length_mm
-from catalog.drawings.knife import KnifeDrawing, knife_kind
+from catalog.drawings.axe_drawing import AxeDrawing
+from catalog.drawings.handle import gripped_diameter_mm, least_length_mm
+from catalog.drawings.knife import KnifeDrawing
 from catalog.drawings.saw_drawing import FoldingSawDrawing, SawBlade
 from catalog.drawings.section import rectangle
 from catalog.drawings.steel import steels
 from catalog.scores.plate import euler_n
+from catalog.scores.split_model import can_be_batoned
 from catalog.tables.ledger import Ledger
 from catalog.tables.table import read_rows
 
-LimitName = Literal["strength", "edge", "stiffness", "hardness", "grip", "pins", "tang", "head"]
+LimitName = Literal["strength", "edge", "stiffness", "hardness", "grip", "pins", "tang", "head", "baton"]
 LIMIT_NAMES: tuple[LimitName, ...] = get_args(LimitName)
 
 
@@ -164,44 +165,76 @@ def _of_knife(knife: KnifeDrawing, strength: StrengthReport, *, gloves: bool, le
     low, high = (steel.hardness_low_hrc, steel.hardness_high_hrc) if steel is not None and known else (None, None)
     yield _finding("knife", "hardness of the edge", knife.edge_hrc if known else None, low=low, high=high)
     yield _finding("knife", "hardness of the spine", knife.spine_hrc if known else None, high=high)
-    yield from _grip(_knife_class(knife, ledger), knife.handle, knife.handle.length_mm, gloves=gloves, ledger=ledger)
+    yield from _under_a_baton(knife, ledger)
+    yield from _grip(knife, knife.handle.length_mm, gloves=gloves, ledger=ledger)
     yield from _pins(knife)
     if knife.tang.kind == "full":
-        rim_mm = knife.tang_width_mm * (1 - knife.tang.cutout_pct / 100) / 2
-        yield _finding("full tang", "steel either side of the cutout", rim_mm)
+        yield _finding("full tang", "steel either side of the cutout", knife.rim_mm)
+        yield _finding("full tang", "share of the cutout that has room", knife.cutout_fits)
     else:
         yield _finding("stick tang", "tang length over handle length", knife.tang_length_mm / knife.handle.length_mm)
 
 
-def _knife_class(knife: KnifeDrawing, ledger: Ledger) -> str:
-    """Return the class of a knife's handle, by the edge before it."""
-    return "small knife" if knife.blade.edge_length_mm < ledger("small_knife_mm") else knife_kind(knife, ledger)
+def _classes(drawing: Shape, ledger: Ledger) -> tuple[float, dict[str, float]]:
+    """Return the measure that makes the class of a design, and where each of its classes begins, rising [mm].
 
-
-def class_ends(drawing: Shape) -> tuple[float, tuple[float, ...]] | None:
-    """Return the measure that makes the class of a design, and the ends of the classes, rising [mm].
-
-    The limits on its handle are those of its class. None for a saw, which has one class.
+    The limits on its handle are those of its class; a saw has one class.
     """
-    ledger = Ledger()
     if isinstance(drawing, KnifeDrawing):
-        return drawing.blade.edge_length_mm, (-math.inf, ledger("small_knife_mm"), ledger("long_knife_mm"), math.inf)
+        large = {"batoned knife": "batoned_knife_mm"} if can_be_batoned(drawing) else {"long knife": "long_knife_mm"}
+        begins = {"fixed knife": "small_knife_mm", **large}
+        return drawing.blade.edge_length_mm, {"small knife": -math.inf} | {
+            name: ledger(least) for name, least in begins.items()
+        }
     if isinstance(drawing, AxeDrawing):
-        return drawing.handle.length_mm, (-math.inf, ledger("two_hand_length_mm"), math.inf)
-    return None
+        two_hand_mm = ledger("two_hand_length_mm")
+        return drawing.handle.length_mm, {"one-hand axe": -math.inf, "two-hand axe": two_hand_mm}
+    return 0.0, {"folding saw" if isinstance(drawing, FoldingSawDrawing) else "frame saw": -math.inf}
+
+
+def _class_of(drawing: Shape, ledger: Ledger) -> str:
+    """Return the class of a design, whose limits its handle keeps."""
+    measure, begins = _classes(drawing, ledger)
+    return [name for name, least in begins.items() if measure >= least][-1]
+
+
+def class_ends(drawing: Shape) -> tuple[float, tuple[float, ...]]:
+    """Return the measure that makes the class of a design, and the ends of the classes, rising [mm]."""
+    measure, begins = _classes(drawing, Ledger())
+    return measure, (*begins.values(), math.inf)
 
 
 def _grip(
-    class_name: str, handle: HandleDrawing, free_mm: float, *, gloves: bool, ledger: Ledger
+    drawing: KnifeDrawing | AxeDrawing | FoldingSawDrawing, free_mm: float, *, gloves: bool, ledger: Ledger
 ) -> Iterator[LimitFinding]:
-    """Hold a handle, with a length free for the hand [mm], against the limits of its class."""
-    yield _finding(class_name, "grip diameter", gripped_diameter_mm(handle, ledger, gloves=gloves))
+    """Hold a handle, with a length free for the hand [mm], against the limits of its class.
+
+    Gloves make a handle no thicker where it is too thin, but thicker where the hand must close round it.
+    """
+    class_name, handle = _class_of(drawing, ledger), drawing.handle
+    most = _limits()[class_name, "grip diameter"].high
+    added = gripped_diameter_mm(handle, ledger, gloves=gloves) - handle.grip_diameter_mm
+    yield _finding(class_name, "grip diameter", handle.grip_diameter_mm, high=None if most is None else most - added)
     if (class_name, "grip thickness") in _limits():
         yield _finding(class_name, "grip thickness", min(handle.thickness_mm, handle.width_mm))
+    if (class_name, "grip width") in _limits():
+        yield _finding(class_name, "grip width", max(handle.thickness_mm, handle.width_mm))
     least = _limits()[class_name, "grip length"].low or 0.0
     yield _finding(
         class_name, "grip length", free_mm, low=least_length_mm(least, ledger, gloves=gloves) if gloves else least
     )
+
+
+def _under_a_baton(knife: KnifeDrawing, ledger: Ledger) -> Iterator[LimitFinding]:
+    """Hold the blade of a knife that can be batoned against the limits of its class, as far as there are some."""
+    class_name, blade = _class_of(knife, ledger), knife.blade
+    if not can_be_batoned(knife) or class_name == "small knife":
+        return
+    yield _finding(class_name, "height of the blade", blade.width_mm)
+    yield _finding(class_name, "edge angle", blade.edge_angle_deg)
+    # a keen grind has no thickness behind a bevel: its angle is that of the bevel
+    if blade.edge_mm > 0:
+        yield _finding(class_name, "thickness behind the edge", blade.edge_mm)
 
 
 def _pins(knife: KnifeDrawing) -> Iterator[LimitFinding]:
@@ -218,15 +251,13 @@ def _of_axe(axe: AxeDrawing, *, gloves: bool, ledger: Ledger) -> Iterator[LimitF
     yield _finding("axe", "margin of the edge in a knot", axe_edge_strength(axe.edge_angle_deg, ledger).margin)
     yield _finding("axe", "mean thickness of the head", axe.head_thickness_mm)
     yield _finding("axe", "head mass for 100 mm of haft", 100 * axe.head_mass_g / axe.handle.length_mm)
-    class_name = "two-hand axe" if is_two_handed(axe, ledger) else "one-hand axe"
-    free_mm = axe.handle.length_mm - axe.head_height_mm
-    yield from _grip(class_name, axe.handle, free_mm, gloves=gloves, ledger=ledger)
+    yield from _grip(axe, axe.handle.length_mm - axe.head_height_mm, gloves=gloves, ledger=ledger)
 
 
 def _of_folding_saw(saw: FoldingSawDrawing, *, gloves: bool, ledger: Ledger) -> Iterator[LimitFinding]:
     push_n = plate_push_n(saw.blade, modulus_mpa=ledger("steel_modulus_gpa") * 1000)
     yield _finding("folding saw", "push before the plate buckles", push_n, low=ledger("saw_push_n"))
-    yield from _grip("folding saw", saw.handle, saw.handle.length_mm, gloves=gloves, ledger=ledger)
+    yield from _grip(saw, saw.handle.length_mm, gloves=gloves, ledger=ledger)
 
 
 def plate_push_n(blade: SawBlade, *, modulus_mpa: float) -> float:

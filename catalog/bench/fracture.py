@@ -24,6 +24,7 @@ from catalog.bench.stress_raiser import (
 )
 from catalog.drawings.knife import KnifeDrawing
 from catalog.drawings.steel import fracture_tests_of, toughness_of
+from catalog.drawings.tang import TangSlot, rim_stress_mpa, slotted_bar
 from catalog.drawings.tempering import energy_left
 from catalog.tables.ledger import Ledger
 from catalog.tables.number import between
@@ -134,7 +135,7 @@ def places(
         worst_mm,
         lambda a: flaw_intensity(plain_mpa=worst_mpa, raised_mpa=worst_mpa, flaw_mm=a("flaw_mm")),
     )
-    found = [plain, *_holes(knife, flat_n_mm, edge_n_mm)]
+    found = [plain, *_holes(knife, flat_n_mm, edge_n_mm), *_slot_ends(knife, flat_n_mm, edge_n_mm)]
     if shoulder := _shoulder(knife, flat_n_mm(0.0), edge_n_mm(0.0)):
         found.append(shoulder)
     ricasso_mm = knife.blade.ricasso_mm
@@ -202,31 +203,24 @@ def _plunge(knife: KnifeDrawing, flat_n_mm: float, edge_n_mm: float) -> Place:
     return Place("plunge line", at_mm, intensity)
 
 
-def hole_stations_mm(knife: KnifeDrawing, count: int) -> list[float]:
-    """Return where pins of a number go [mm]: evenly along the tang, since a drawing does not say."""
-    return [-knife.tang_length_mm * (2 * i + 1) / (2 * count) for i in range(count)]
-
-
 def _holes(
     knife: KnifeDrawing, flat_n_mm: Callable[[float], float], edge_n_mm: Callable[[float], float]
 ) -> list[Place]:
     """Return the pin holes before the hand, on the middle of the tang."""
-    thick_mm = knife.blade.spine_mm
+    thick_mm, width_mm = knife.blade.spine_mm, knife.tang_width_mm
     found = []
-    for pin in knife.pins:
-        for at_mm in hole_stations_mm(knife, pin.count):
-            width_mm = knife.section_at(at_mm).width_mm
-            if at_mm < knife.hand_mm:
-                continue
-            if width_mm <= pin.diameter_mm:
-                found.append(Place("pin hole", at_mm, lambda _: math.inf))
-                continue
-            # derived: section moduli of a bar with a hole in its middle
-            flat = abs(flat_n_mm(at_mm)) * 6 / (thick_mm**2 * (width_mm - pin.diameter_mm))
-            # derived: second moment of a bar with a hole in its middle
-            inertia = thick_mm * (width_mm**3 - pin.diameter_mm**3) / 12
-            edge = abs(edge_n_mm(at_mm)) / inertia
-            found.append(_hole(at_mm, flat, edge, width_mm, pin.diameter_mm, thick_mm))
+    for at_mm, across_mm in knife.pins_mm:
+        if at_mm < knife.hand_mm:
+            continue
+        if width_mm <= across_mm:
+            found.append(Place("pin hole", at_mm, lambda _: math.inf))
+            continue
+        # derived: section moduli of a bar with a hole in its middle
+        flat = abs(flat_n_mm(at_mm)) * 6 / (thick_mm**2 * (width_mm - across_mm))
+        # derived: second moment of a bar with a hole in its middle
+        inertia = thick_mm * (width_mm**3 - across_mm**3) / 12
+        edge = abs(edge_n_mm(at_mm)) / inertia
+        found.append(_hole(at_mm, flat, edge, width_mm, across_mm, thick_mm))
     return found
 
 
@@ -247,6 +241,44 @@ def _hole(at_mm: float, flat: float, edge: float, width_mm: float, hole_mm: floa
         return max(at_hole, flaw_intensity(plain_mpa=rim, raised_mpa=rim, flaw_mm=flaw_mm))
 
     return Place("pin hole", at_mm, intensity)
+
+
+def _slot_ends(
+    knife: KnifeDrawing, flat_n_mm: Callable[[float], float], edge_n_mm: Callable[[float], float]
+) -> list[Place]:
+    """Return the ends of the cutouts before the hand, at the blade's side, where the moments are greater."""
+    thick_mm, width_mm = knife.blade.spine_mm, knife.tang_width_mm
+    found = []
+    for slot in knife.slots:
+        at_mm = slot.right_mm
+        if at_mm <= knife.hand_mm:
+            continue
+        section = slotted_bar(width_mm=width_mm, slot_mm=slot.width_mm, thickness_mm=thick_mm)
+        step = edge_n_mm(at_mm) - edge_n_mm(max(slot.left_mm, knife.hand_mm))
+        rims = rim_stress_mpa(rim_mm=knife.rim_mm, thickness_mm=thick_mm, moment_step_n_mm=step)
+        flat = abs(flat_n_mm(at_mm)) / section.flat_modulus_mm3
+        beside = abs(edge_n_mm(at_mm)) * slot.width_mm / 2 / section.edge_mm4 + rims
+        found.append(_slot_end(slot, flat, beside, width_mm))
+    return found
+
+
+def _slot_end(slot: TangSlot, flat: float, beside: float, width_mm: float) -> Place:
+    """Return the corners at an end of a cutout with the stresses there of bending across and in the plane [MPa].
+
+    Each rim widens to half the tang by a fillet, as one half of a stepped bar does: the charts of that are taken.
+    """
+    sizes = {"wide_mm": width_mm, "narrow_mm": width_mm - slot.width_mm, "radius_mm": slot.corner_mm}
+    raised_mpa = step_bent_across(**sizes) * flat + step_in_bending(**sizes) * beside
+
+    def intensity(ledger: Ledger) -> float:
+        return flaw_intensity(
+            plain_mpa=flat + beside,
+            raised_mpa=raised_mpa,
+            flaw_mm=ledger("flaw_mm"),
+            notch_mm=slot.width_mm / 2,
+        )
+
+    return Place("cutout", slot.right_mm, intensity)
 
 
 def by_element(formula: Callable[[Ledger], float]) -> Callable[[Ledger[Any]], Any]:

@@ -28,6 +28,7 @@ from catalog.drawings.elastica import BentBeam, bent_beam
 from catalog.drawings.knife import KnifeDrawing
 from catalog.drawings.section import Section, each_section
 from catalog.drawings.steel import steels
+from catalog.drawings.tang import rim_stress_mpa
 from catalog.maths.quadrature import simpson
 from catalog.tables.band import banded
 from catalog.tables.errors import RangeError
@@ -99,7 +100,10 @@ def _worst(
     edge_n_mm: Callable[[N], N],
     corner_mm: N,
 ) -> tuple[N, N]:
-    """Largest stress [MPa] and its station [mm] between two stations, one more at a corner of the moment."""
+    """Largest stress [MPa] and its station [mm] between two stations, one more at a corner of the moment.
+
+    At the ends of cutouts the rims bend one beside the other too.
+    """
     step: N = (high_mm - low_mm) / _STATIONS
     # judged: a hair, so that no section is taken at a step of the outline
     hair = step * 1e-6  # either side of the handle's front and the ricasso's end, where sections step
@@ -111,7 +115,19 @@ def _worst(
     def stress(x: N) -> N:
         return each_section(knife.section_at, x).stress_mpa(flat_n_mm=flat_n_mm(x), edge_n_mm=edge_n_mm(x))
 
-    return largest([(stress(x), x) for x in stations])
+    found = [(stress(x), x) for x in stations]
+    for slot in knife.slots:
+        if slot.right_mm <= low_mm:
+            continue
+        # judged: a hair inside, as above
+        at_mm, other_mm = slot.right_mm - 1e-6, max(slot.left_mm + 1e-6, low_mm)
+        rims = rim_stress_mpa(
+            rim_mm=knife.rim_mm,
+            thickness_mm=knife.blade.spine_mm,
+            moment_step_n_mm=edge_n_mm(at_mm) - edge_n_mm(other_mm),
+        )
+        found += [(stress(x) + rims, x) for x in (at_mm, other_mm)]
+    return largest(found)
 
 
 def _or_low(x_mm: N, *, low_mm: float, high_mm: N) -> N:
@@ -133,7 +149,7 @@ def pry(knife: KnifeDrawing, load: FittedPrying, ledger: Ledger) -> tuple[float,
         force_n=load.force_n,
         clamp_mm=clamp_mm,
         load_mm=knife.hand_mm,
-        joints_mm=[0.0, *knife.blade.joints_mm()],
+        joints_mm=[*(x for one in knife.slots for x in (one.left_mm, one.right_mm)), 0.0, *knife.blade.joints_mm()],
         modulus_mpa=_modulus_mpa(ledger),
     )
     stress, at_mm = _worst(

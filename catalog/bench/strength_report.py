@@ -30,7 +30,7 @@ class Bending:
         margin: against its middle [-].
         deflection_mm: how far the hand moves, the beam bent as far as it bends; None for a blow.
         turned_deg: how far the blade has turned at the hand [degrees]; None for a blow.
-        breaks_at: where a crack runs first: blade, tang, tang shoulder, plunge line or pin hole.
+        breaks_at: where a crack runs first: blade, tang, tang shoulder, plunge line, pin hole or cutout.
         breaks_at_mm: its station [mm].
         intensity_mpa_m: stress intensity of the assumed flaw there [MPa m0.5]; None where a hole leaves no steel.
         k_ic_mpa_m: fracture toughness [MPa m0.5].

@@ -7,8 +7,9 @@ from functools import lru_cache
 from catalog.drawings.axe_drawing import AxeDrawing
 from catalog.drawings.blade import BladeDrawing
 from catalog.drawings.handle import HandleDrawing
-from catalog.drawings.knife import KnifeDrawing, TangDrawing
+from catalog.drawings.knife import KnifeDrawing
 from catalog.drawings.saw_drawing import BowSawDrawing, FoldingSawDrawing, FrameDrawing, SawBlade
+from catalog.drawings.tang import TangDrawing
 from catalog.tables.table import read_rows
 
 _Row = dict[str, str]

@@ -7,48 +7,16 @@ from pydantic import ConfigDict, Field, model_validator
 
 from catalog.drawings.blade import BladeDrawing, blade_body
 from catalog.drawings.handle import HandleDrawing
-from catalog.drawings.material_table import PinMaterial, SheathMaterial, material
+from catalog.drawings.material_table import SheathMaterial, material
 from catalog.drawings.rigid_body import G_PER_MM3, RigidBody, join, prism
 from catalog.drawings.section import Section, rectangle
 from catalog.drawings.steel import steels
+from catalog.drawings.tang import PinDrawing, TangDrawing, TangSlot, pin_places, slotted_bar, tang_slots
 from catalog.drawings.tempering import tempered_hrc
 from catalog.tables.errors import RangeError
 from catalog.tables.ledger import Ledger
 from catalog.tables.number import N
 from catalog.tables.strict_form import Drawing, formed
-from catalog.tables.whole_number import Whole
-
-
-class TangDrawing(Drawing):
-    """The part of the blade inside the handle.
-
-    ``full`` has the outline of the handle and shows between two scales; ``hidden`` is a stick that ends
-    inside the handle; ``through`` is a stick as long as the handle. Lengths in mm.
-    """
-
-    kind: Literal["full", "hidden", "through"]
-    width_mm: float | None = Field(default=None, ge=3, le=60, description="hidden and through tang")
-    length_mm: float | None = Field(default=None, ge=10, le=400, description="hidden tang")
-    cutout_pct: float = Field(default=0, ge=0, le=60, description="share of a full tang drilled or milled away")
-
-    @model_validator(mode="after")
-    def _consistent(self) -> Self:
-        stick = self.kind != "full"
-        if stick != (self.width_mm is not None):
-            raise ValueError("a hidden or through tang needs width_mm; a full tang does not take it")
-        if (self.kind == "hidden") != (self.length_mm is not None):
-            raise ValueError("a hidden tang needs length_mm; other tangs do not take it")
-        if stick and self.cutout_pct:
-            raise ValueError("only a full tang takes cutout_pct")
-        return self
-
-
-class PinDrawing(Drawing):
-    """Pins through the handle, from face to face."""
-
-    diameter_mm: float = Field(ge=1, le=12)
-    count: Whole = Field(ge=1, le=12)
-    material: PinMaterial = "brass"
 
 
 class FittingDrawing(Drawing):
@@ -159,8 +127,41 @@ class KnifeDrawing(Drawing):
         """Station of the middle of the hand, taken at the middle of the handle [mm]."""
         return -self.handle.length_mm / 2
 
+    @property
+    def pins_mm(self) -> tuple[tuple[float, float], ...]:
+        """Station and diameter of each pin [mm], evenly along the tang."""
+        return pin_places(self.pins, length_mm=self.tang_length_mm)
+
+    @property
+    def slots(self) -> tuple[TangSlot, ...]:
+        """The cutouts of a full tang, from the blade on."""
+        return tang_slots(
+            length_mm=self.tang_length_mm,
+            width_mm=self.tang_width_mm,
+            cutout_pct=self.tang.cutout_pct,
+            pins_mm=self.pins_mm,
+        )
+
+    @property
+    def rim_mm(self) -> float:
+        """Steel either side of the cutouts of a full tang [mm]; half its width where it has none."""
+        return (self.tang_width_mm - max((one.width_mm for one in self.slots), default=0.0)) / 2
+
+    @property
+    def cut_mm2(self) -> float:
+        """Area of the cutouts of a full tang [mm2]."""
+        return sum(one.area_mm2 for one in self.slots)
+
+    @property
+    def cutout_fits(self) -> float:
+        """Share of the cutout as drawn that there is room for between pins, ends and rims [-]."""
+        wanted_mm2 = self.tang_length_mm * self.tang_width_mm * self.tang.cutout_pct / 100
+        return min(1.0, self.cut_mm2 / wanted_mm2) if wanted_mm2 else 1.0
+
     def section_at(self, x_mm: float) -> Section:
         """Section of steel at a station: blade for x >= 0, tang for x < 0; handle material not counted.
+
+        Through a cutout it is what stands either side of it.
 
         Raises:
             RangeError: a station off the steel.
@@ -168,8 +169,11 @@ class KnifeDrawing(Drawing):
         if x_mm >= 0:
             return self.blade.section_at(x_mm)
         _at_most("distance along the tang", -x_mm, high=self.tang_length_mm)
-        solid_share = 1 - self.tang.cutout_pct / 100
-        return rectangle(width_mm=self.tang_width_mm * solid_share, thickness_mm=self.blade.spine_mm)
+        width_mm, thickness_mm = self.tang_width_mm, self.blade.spine_mm
+        for slot in self.slots:
+            if slot.left_mm < x_mm < slot.right_mm:
+                return slotted_bar(width_mm=width_mm, slot_mm=slot.width_mm, thickness_mm=thickness_mm)
+        return rectangle(width_mm=width_mm, thickness_mm=thickness_mm)
 
 
 def _at_most(quantity: str, value: float, *, high: float) -> None:
@@ -187,14 +191,15 @@ def steel_density(knife: KnifeDrawing, ledger: Ledger[N]) -> N:
 
 def tang_body(knife: KnifeDrawing, *, density_kg_m3: N) -> RigidBody[N]:
     """Mass and balance of the tang, a bar of the blade's spine thickness, its steel of a density [kg/m3]."""
-    section = knife.section_at(-knife.tang_length_mm)
-    return prism(
-        area_mm2=section.area_mm2,
+    thickness_mm = knife.blade.spine_mm
+    whole = prism(
+        area_mm2=knife.tang_width_mm * thickness_mm,
         start_mm=-knife.tang_length_mm,
         end_mm=0,
         depth_mm=knife.tang_width_mm,
         density_kg_m3=density_kg_m3,
     )
+    return join(whole, *(one.missing(thickness_mm=thickness_mm, density_kg_m3=density_kg_m3) for one in knife.slots))
 
 
 def grip_body(knife: KnifeDrawing) -> RigidBody:

@@ -105,7 +105,7 @@ def knife_blank(knife: KnifeDrawing) -> Blank:
         face_mm2=face_mm2,
         round_mm=_blade_round_mm(blade) + 2 * knife.tang_length_mm + knife.tang_width_mm,
         ground_cm3=ground_mm3 / _MM3_PER_CM3,
-        milled_cm3=tang_mm2 * blade.spine_mm * knife.tang.cutout_pct / 100 / _MM3_PER_CM3,
+        milled_cm3=knife.cut_mm2 * blade.spine_mm / _MM3_PER_CM3,
         slenderness=blade.length_mm / stock_mm,
     )
 

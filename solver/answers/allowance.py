@@ -3,7 +3,8 @@
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any, Literal
+from itertools import product
+from typing import Literal
 
 import numpy as np
 
@@ -89,15 +90,13 @@ class _Weighing:
         values[self.alike] = mass
         return self.case.changed(must=self.case.must | {self.tool}, mass=values)
 
-    def free_of(self, figure: Literal["mass", "price"], number: int) -> Case:
-        """Return the case in which the tool must go, and it and its copies, so many at most, have no mass or price."""
+    def weightless(self, number: int) -> Case:
+        """Return the case in which the tool must go, and it and its copies, so many at most, weigh nothing."""
         alike = self.alike
-        values = getattr(self.case, figure).copy()
-        values[alike] = 0
-        left_out = alike[number:]
-        changed: dict[str, Any] = {"must": self.case.must | {self.tool}, figure: values}
-        freed = self.case.changed(**changed)
-        return freed.keep(np.delete(np.arange(self.case.tools), left_out)) if left_out else freed
+        mass = self.case.mass.copy()
+        mass[alike] = 0
+        freed = self.case.changed(must=self.case.must | {self.tool}, mass=mass)
+        return freed.keep(np.delete(np.arange(self.case.tools), alike[number:])) if alike[number:] else freed
 
 
 def weighing_of(question: Question, name: str) -> _Weighing:
@@ -195,7 +194,7 @@ def _of_one(weighing: _Weighing, lightest: Choice, *, limit: int, effort: Effort
         if effort.spent():
             at_most = max(at_most, room // number)
             break
-        forced = lightest_known(weighing.free_of("mass", number), weighing.safety, effort=effort.portion(1 / 2))
+        forced = lightest_known(weighing.weightless(number), weighing.safety, effort=effort.portion(1 / 2))
         if forced.ids is not None and (limit - forced.mass) // number > best[0]:
             best = (limit - forced.mass) // number, forced.ids
         if not forced.checked:
@@ -236,33 +235,56 @@ def _carried(
     return low, high, ids
 
 
-def price_allowance_of(weighing: _Weighing, *, effort: Effort) -> int | None:
-    """Return the most that a tool may cost [0.01] to be in some lightest kit, weighing what it weighs.
+def price_allowance_of(weighings: Sequence[_Weighing], *, effort: Effort, shares: Sequence[int] = (1,)) -> int | None:
+    """Return the most that tools may cost [0.01] for all of them to be in some lightest kit, weighing what they weigh.
 
-    The kits with it that weigh no more than the lightest without it are searched for the one whose other tools
-    cost least: prices stand in for masses, and masses for prices. None where no price is low enough, and where
-    the trip has no price limit.
+    Of the kits with all of them the one is sought whose other tools cost least: prices stand in for masses, and masses
+    for prices. If a kit without all of them is lighter at that price, one with them may weigh no more than that kit,
+    for at lower prices the kits without them are no heavier. So the price falls until it is enough. None where no price
+    is low enough, and where the trip has no price limit.
+
+    Args:
+        weighings: the tools, each with its copies, on one trip.
+        effort: what each solve may cost.
+        shares: what each tool has of the price of all, in parts of their sum.
 
     Raises:
         Unfinished: the effort ran out.
     """
-    case = weighing.case
-    most = case.caps.get(MONEY.field)
-    if most is None:
+    case, safety = weighings[0].case, weighings[0].safety
+    alike = [one.alike for one in weighings]
+    limit, heaviest = case.caps.get(MONEY.field), case.mass_cap
+    if limit is None:
         return None
-    without = weighing.without(effort=effort)
-    if not without.checked:
-        raise Unfinished
-    caps = [cap for cap in (case.mass_cap, None if without.ids is None else without.mass) if cap is not None]
-    heaviest = min(caps, default=None)
-    best: int | None = None
-    for number in range(len(weighing.alike), 0, -1):
-        swapped = weighing.free_of("price", number).swapped().capped(MONEY.field, heaviest)
-        cheapest = settled(swapped, weighing.safety, effort=effort)
-        if cheapest.ids is None:
-            break  # nor is there one with fewer
-        best = max((most - cheapest.mass) // number, best or 0)
-    return best
+    forced = case.must | {one.tool for one in weighings}
+    while True:
+        most: int | None = None
+        for numbers in product(*(range(len(tools), 0, -1) for tools in alike)):
+            freed = _without_price(case.changed(must=forced), alike, numbers).swapped().capped(MONEY.field, heaviest)
+            cheapest = settled(freed, safety, effort=effort)
+            if cheapest.ids is not None:
+                parts = sum(number * share for number, share in zip(numbers, shares, strict=True))
+                most = max((limit - cheapest.mass) * sum(shares) // parts, most or 0)
+        if most is None:
+            return None
+        price = case.price.copy()
+        for tools, share in zip(alike, shares, strict=True):
+            price[tools] = most * share // sum(shares)
+        priced = case.changed(price=price)
+        lightest = settled(priced, safety, effort=effort)
+        with_all = settled(priced.changed(must=forced), safety, effort=effort)
+        if with_all.mass <= lightest.mass:
+            return most
+        heaviest = lightest.mass
+
+
+def _without_price(case: Case, alike: Sequence[Sequence[int]], numbers: Sequence[int]) -> Case:
+    """Return a case in which some tools and their copies, so many of each at most, cost nothing."""
+    price = case.price.copy()
+    price[[tool for tools in alike for tool in tools]] = 0
+    left_out = [tool for tools, number in zip(alike, numbers, strict=True) for tool in tools[number:]]
+    freed = case.changed(price=price)
+    return freed.keep(np.delete(np.arange(case.tools), left_out)) if left_out else freed
 
 
 def lightest_known(case: Case, safety: Safety | None, *, effort: Effort) -> Choice:

@@ -109,10 +109,7 @@ class KitRoom:
 
     def _of_class(self, point: Mapping[str, float], way_mm: float) -> KitRoom:
         """Return the same room for the class of a design whose measure is so much more [mm]."""
-        found = class_ends(self._drawn(point).drawing)
-        if found is None:
-            return self
-        value, ends = found
+        value, ends = class_ends(self._drawn(point).drawing)
         place = max(1, bisect_right(ends, value + way_mm))
         return replace(self, class_ends_mm=(ends[place - 1], ends[place]))
 
@@ -146,10 +143,9 @@ class KitRoom:
             step = next(check.step for check in rating.checks if check.limit == "strength")
             margins = (margin for one in rating.strength.loads for margin in (one.margin_low, one.break_margin))
             found += [margin / step for margin in margins]
-        measured = class_ends(varied.drawing)
-        if self.class_ends_mm is not None and measured is not None:
-            low, high = self.class_ends_mm
-            rooms = measured[0] - low - _OFF_THE_END_MM, high - measured[0] - _OFF_THE_END_MM
+        if self.class_ends_mm is not None:
+            (measured_mm, _), (low, high) = class_ends(varied.drawing), self.class_ends_mm
+            rooms = measured_mm - low - _OFF_THE_END_MM, high - measured_mm - _OFF_THE_END_MM
             found += [room for room in rooms if room < math.inf]
         for ask in self.asks:
             found += self._within(ask, rating)

@@ -114,6 +114,8 @@ class PricePoint(Output):
     """The share of kits at a price, at the mass as it is: trips with a price limit or with money per gram decide.
 
     With money per gram a tool is wanted up to the price of the grams that it takes off the kit; other tools are owned.
+    `price` of a pair is that of both together: they share it as their own prices do, else as their masses, and a trip
+    counts up to the highest price at which some lightest kit holds both.
     """
 
     price: float

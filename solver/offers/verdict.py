@@ -8,13 +8,14 @@ from typing import Literal
 from catalog import Tool
 from solver.answers.allowance import price_allowance_of, weighing_of
 from solver.forms.effort import Effort, Unfinished
+from solver.forms.quantity import UNITS_PER_PRICE
 from solver.forms.trip import Trip
 from solver.needs.candidates import packed_units
 from solver.needs.case_axis import drawn_questions
 from solver.needs.question import question_of
 from solver.offers.kit_lines import KitLines, lines_of_question, lines_of_trip, trip_with
 from solver.offers.sure_wish import SureWish, wished_surely
-from solver.offers.wanted_mass import Interval, OfferMass, holds, lightest_line, wanted_intervals
+from solver.offers.wanted_mass import Interval, OfferMass, holds, lightest_line, priced_out_at, wanted_intervals
 
 NEAR_CG = 5_000  # 50 g: a kit so near the lightest may be taken for other reasons than its mass
 WhyNotWanted = Literal[
@@ -36,12 +37,12 @@ class Verdict:
         replaces: tools of the kit without it that the kit with it does not hold, where it is wanted as it is.
         reason: why it is not wanted as it is; None where it is.
         rule: the rule of the trip that keeps it home.
-        priced: whether the trip limits the price of a kit; told of one tool alone.
-        price_most: the most that the tool may cost [0.01] at its mass; None where no price is low enough.
+        priced: whether the trip limits the price of a kit.
+        price_most: the most that the offer may cost [0.01] at its mass; None where no price is low enough.
         drawn: whether it is wanted as it is in each joint draw of the scores; empty where none was asked or settled.
         sure: whether a lightest kit at the confidence asked for holds it; None where none was asked or settled.
-        spare: how much more each of one tool might weigh [0.01 g] before the kit without it is lighter, below 0 where
-            it is too heavy; None where no kit does without it, or none with it.
+        spare: how many grams a price of the offer may stand for [0.01 g] before a kit without all of it is lighter,
+            below 0 where it is too heavy as it is; None where there is no end.
     """
 
     settled: bool
@@ -108,10 +109,10 @@ def verdict_of(
         Cancelled: nobody waits for it.
     """
     offer, found = offer_mass(rows), lines_of_trip(trip, rows, effort=effort)
-    priced, price_most = trip.limits.price is not None and len(rows) == 1, None
+    priced, price_most = trip.limits.price is not None, None
     try:
         if priced and not found.barred and found.settled:
-            price_most = _price_most(trip, rows[0], effort=effort)
+            price_most = _price_most(trip, rows, effort=effort)
     except Unfinished:
         return Verdict(settled=False)
     if not found.settled:
@@ -136,7 +137,7 @@ def verdict_of(
         price_most=price_most,
         drawn=_wanted_in_draws(trip, rows, draws, seed, effort=effort) if draws and not found.barred else (),
         sure=None if confidence is None else wished_surely(trip, rows, confidence, effort=effort),
-        spare=_spare(found, offer) if len(rows) == 1 else None,
+        spare=priced_out_at(found, offer, _price_shares(rows)),
     )
 
 
@@ -156,26 +157,21 @@ def _wanted_in_draws(trip: Trip, rows: Sequence[Tool], draws: int, seed: int, *,
     return tuple(wants)
 
 
-def _spare(found: KitLines, offer: OfferMass) -> int | None:
-    """Return how much more each of one tool might weigh; None where no kit does without it, or none with it.
-
-    A mass limit holds what the tool weighs, and nothing that stands for its price.
-    """
-    bare = lightest_line(found, offer, without=True)
-    held = [line for line in found.lines if any(line.counts) and (found.cap is None or offer.weigh(line) <= found.cap)]
-    if bare is None or not held:
-        return None
-    return max((bare.base - offer.weigh(line)) // line.counts[0] for line in held)
+def _price_shares(rows: Sequence[Tool]) -> tuple[int, ...]:
+    """Return what each tool has of the price of all: as their own prices stand, else as their masses."""
+    prices = tuple(round((row.price or 0) * UNITS_PER_PRICE) for row in rows)
+    return prices if sum(prices) else offer_mass(rows).shares
 
 
-def _price_most(trip: Trip, row: Tool, *, effort: Effort) -> int | None:
-    """Return the most that a tool may cost on a trip that limits the price of a kit [0.01]; None where no price does.
+def _price_most(trip: Trip, rows: Sequence[Tool], *, effort: Effort) -> int | None:
+    """Return the most that an offer may cost on a trip that limits the price of a kit [0.01]; None where no price does.
 
     Raises:
         Unfinished: the effort ran out.
     """
-    question = question_of(trip_with(trip, (row,)))
-    return price_allowance_of(weighing_of(question, row.id), effort=effort)
+    question = question_of(trip_with(trip, rows))
+    weighings = [weighing_of(question, row.id) for row in rows]
+    return price_allowance_of(weighings, shares=_price_shares(rows), effort=effort)
 
 
 def _why_not(found: KitLines, offer: OfferMass, ever: bool) -> WhyNotWanted:

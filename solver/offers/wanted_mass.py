@@ -1,7 +1,7 @@
 """At which masses a trip wants what is offered, from the lines of its lightest kits, in whole numbers."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from solver.offers.kit_lines import KitLine, KitLines
 
@@ -41,7 +41,7 @@ class OfferMass:
         return line.base + sum(count * mass for count, mass in zip(line.counts, self.masses, strict=True))
 
 
-def wanted_intervals(found: KitLines, offer: OfferMass, *, within: int = 0) -> list[Interval]:
+def wanted_intervals(found: KitLines, offer: OfferMass, *, within: int = 0, least: int | None = None) -> list[Interval]:
     """Return the total masses at which some kit with all of the offer is a lightest one, or nearly so.
 
     A kit with it, at most as heavy as the trip allows, must weigh no more than each kit without all of it. Where both
@@ -51,13 +51,15 @@ def wanted_intervals(found: KitLines, offer: OfferMass, *, within: int = 0) -> l
         found: the lines of the trip.
         offer: the masses of the tools offered.
         within: how much more than the lightest kit it may weigh [0.01 g].
+        least: the least total that counts [0.01 g]; None = a hundredth of a gram, or nothing where it weighs nothing.
     """
+    begin = min(1, offer.total) if least is None else least
     whole, intervals = offer.whole, list[Interval]()
     others = [line for line in found.lines if not all(line.counts)]
     for line in found.lines:
         if not all(line.counts):
             continue
-        low, high, slope = min(1, offer.total), None, offer.slope(line)
+        low, high, slope = begin, None, offer.slope(line)
         if found.cap is not None:
             high = (found.cap - line.base) * whole // slope
         for other in others:
@@ -72,6 +74,23 @@ def wanted_intervals(found: KitLines, offer: OfferMass, *, within: int = 0) -> l
         if high is None or low <= high:
             intervals.append((low, high))
     return _joined(intervals)
+
+
+def priced_out_at(found: KitLines, offer: OfferMass, shares: tuple[int, ...]) -> int | None:
+    """Return the most that may be added to the tools for all of them to be in a lightest kit, as they weigh [0.01 g].
+
+    What is added stands for a price: a mass limit holds what the tools weigh, and nothing of it. Below 0 where they are
+    too heavy as they are; None where there is no end.
+
+    Args:
+        found: the lines of the trip.
+        offer: the masses of the tools offered.
+        shares: what each tool has of what is added.
+    """
+    fitting = (line for line in found.lines if found.cap is None or offer.weigh(line) <= found.cap)
+    lines = tuple(KitLine(line.counts, offer.weigh(line), line.ids) for line in fitting)
+    ends = [end for _, end in wanted_intervals(replace(found, lines=lines, cap=None), OfferMass(shares), least=0)]
+    return None if None in ends else max((end for end in ends if end is not None), default=-1)
 
 
 def _joined(intervals: Sequence[Interval]) -> list[Interval]:

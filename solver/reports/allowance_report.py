@@ -111,7 +111,7 @@ def _trip_allowance(tool: Tool, trip: Trip, *, effort: Effort) -> TripAllowance:
     left = [] if found.checked else ["allowance_g"]
     price = None
     try:
-        price = price_allowance_of(weighing, effort=effort)
+        price = price_allowance_of([weighing], effort=effort)
     except Unfinished:
         left.append("price_allowance")
     return _to_answer(trip, found, _text_of(found), price, left=left)

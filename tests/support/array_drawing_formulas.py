@@ -7,7 +7,7 @@ from array_formulas import Formula, Given, Span
 from class_design import class_rows
 
 from catalog.bench import hardness, load_case, strength
-from catalog.drawings import axe_drawing, handle, knife, rigid_body, section
+from catalog.drawings import axe_drawing, handle, knife, rigid_body, section, tang
 from catalog.drawings.blade import BladeDrawing, blade_body, strikable_mm
 from catalog.drawings.class_drawing import class_axe
 from catalog.drawings.outline import struck_share
@@ -83,6 +83,11 @@ def of_bodies() -> list[Formula]:
             whole=False,
         ),
         Formula("drawings.blade.blade_body", lambda f, _: blade_body(clip.blade, **f), density, whole=False),
+        Formula(
+            "drawings.tang.rim_stress_mpa",
+            lambda f, _: tang.rim_stress_mpa(rim_mm=4.0, thickness_mm=5.0, **f),
+            {"moment_step_n_mm": (-1e4, 1e4)},
+        ),
         Formula("drawings.knife.tang_body", lambda f, _: knife.tang_body(plain, **f), density, whole=False),
         Formula(
             "drawings.knife.knife_body",

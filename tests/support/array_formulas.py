@@ -31,6 +31,7 @@ MODULES = (
     "drawings.outline",
     "drawings.rigid_body",
     "drawings.section",
+    "drawings.tang",
     "scores.carve_model",
     "scores.chop_model",
     "wood.bending",

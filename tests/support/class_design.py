@@ -7,7 +7,8 @@ from catalog.bench.rating import Rating, rate
 from catalog.drawings.blade import BladeDrawing
 from catalog.drawings.class_drawing import class_drawings
 from catalog.drawings.handle import HandleDrawing
-from catalog.drawings.knife import KnifeDrawing, TangDrawing
+from catalog.drawings.knife import KnifeDrawing
+from catalog.drawings.tang import TangDrawing
 from catalog.tables.table import read_rows
 
 Row = dict[str, str]

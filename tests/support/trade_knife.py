@@ -2,7 +2,8 @@
 
 from catalog.drawings.blade import BladeDrawing
 from catalog.drawings.handle import HandleDrawing
-from catalog.drawings.knife import KnifeDrawing, PinDrawing, SheathDrawing, TangDrawing
+from catalog.drawings.knife import KnifeDrawing, SheathDrawing
+from catalog.drawings.tang import PinDrawing, TangDrawing
 
 
 def long_knife(width_mm: float) -> KnifeDrawing:

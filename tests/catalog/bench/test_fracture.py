@@ -10,15 +10,15 @@ from hypothesis import strategies as st
 from catalog.bench.fracture import (
     flaw_intensity,
     fracture_toughness,
-    hole_stations_mm,
     places,
     roberts_newton,
 )
 from catalog.bench.strength import assess
 from catalog.bench.stress_raiser import hole_bent_across, step_bent_across, step_in_bending, step_in_tension
 from catalog.drawings.class_drawing import class_knife
-from catalog.drawings.knife import KnifeDrawing, PinDrawing
+from catalog.drawings.knife import KnifeDrawing
 from catalog.drawings.steel import fracture_tests_of, toughness_of
+from catalog.drawings.tang import PinDrawing
 from catalog.tables.ledger import Ledger
 from catalog.tables.table import read_rows
 
@@ -153,6 +153,28 @@ def test_a_pin_as_wide_as_the_tang_leaves_nothing() -> None:
     assert assess(drawn).loads[0].break_margin == -1
 
 
-def test_pins_stand_evenly_along_the_tang() -> None:
-    drawn = knife()  # a handle of 120 mm
-    assert hole_stations_mm(drawn, 3) == [-20, -60, -100]
+def test_a_cutout_breaks_first_where_it_leaves_little() -> None:
+    """Under a baton; a light cutout is nowhere the weakest place, and prying still breaks the blade first."""
+    found = [assess(knife(tang={"kind": "full", "cutout_pct": pct})).loads for pct in (0, 20, 50, 60)]
+    assert [blow.breaks_at == "cutout" for _, blow in found] == [False, False, True, True]
+    assert {pry.breaks_at for pry, _ in found} == {"blade"}
+    margins = [blow.break_margin for _, blow in found]
+    assert margins == sorted(margins, reverse=True)
+    assert margins[3] < margins[2] < margins[1]
+
+
+def test_the_end_of_a_cutout_by_hand() -> None:
+    """Prying bends across alone: 1.12 K s sqrt(pi a) with the chart's K of the step from the tang to its two rims."""
+    drawn = knife(tang={"kind": "full", "cutout_pct": 40})
+    slot = drawn.slots[0]
+    rims_mm, thick_mm = drawn.tang_width_mm - slot.width_mm, drawn.blade.spine_mm
+    found = next(
+        one
+        for one in places(drawn, flat_n_mm=lambda _: 10_000, edge_n_mm=lambda _: 0, worst_mpa=1, worst_mm=0)
+        if one.name == "cutout"
+    )
+    assert found.at_mm == slot.right_mm == pytest.approx(-8)
+    flat = 10_000 * 6 / (rims_mm * thick_mm**2)
+    raised = flat * step_bent_across(wide_mm=drawn.tang_width_mm, narrow_mm=rims_mm, radius_mm=3)
+    flaw_mm = Ledger()("flaw_mm")
+    assert found.intensity(Ledger()) == pytest.approx(1.12 * raised * math.sqrt(math.pi * flaw_mm / 1000))

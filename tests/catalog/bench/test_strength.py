@@ -15,8 +15,9 @@ from catalog.bench.strength import assess, baton, deflection_mm, pry, tip_deflec
 from catalog.drawings.blade import BladeDrawing
 from catalog.drawings.class_drawing import class_knife
 from catalog.drawings.handle import HandleDrawing
-from catalog.drawings.knife import KnifeDrawing, TangDrawing
+from catalog.drawings.knife import KnifeDrawing
 from catalog.drawings.section import Section, rectangle, triangle
+from catalog.drawings.tang import TangDrawing
 from catalog.tables.errors import RangeError
 from catalog.tables.ledger import Ledger
 
@@ -309,3 +310,34 @@ def test_each_class_blade_passes_the_usual_loads_and_known_failures_do_not() -> 
     struck, eased = assess(sharp).loads[1], assess(round_in).loads[1]
     assert (struck.breaks_at, struck.break_margin < 0) == ("tang shoulder", True)
     assert eased.break_margin > struck.break_margin
+
+
+def test_a_blow_on_a_slotted_tang_by_hand() -> None:
+    """Bars of 30 and 25 mm, 4 mm thick; 60 % of the tang is one slot from -94 to -8 mm, rims of 3.73 mm.
+
+    Stress at its end: both rims bent across; the net section bent in the plane (Roark, table A.1, from memory); and
+    each rim as a beam guided at both ends under half the shear (Roark, table 8.1, from memory).
+    """
+    drawn = KnifeDrawing(
+        blade=BladeDrawing(length_mm=150, width_mm=30, spine_mm=4, ricasso_mm=80, tip="square"),
+        steel="1095",
+        hardness_hrc=58,
+        tang=TangDrawing(kind="full", cutout_pct=60),
+        handle=HandleDrawing(
+            length_mm=100, width_mm=25, thickness_mm=20, corner_radius_mm=0, material="canvas-phenolic"
+        ),
+    )
+    blow = fitted_blow(drawn.blade, BatonBlow(out_of_wood_mm=130, lever_mm=40, tilt_deg=30), Ledger())
+    slot_mm = (1500 + (4 - math.pi) * 9) / 86
+    rim_mm = (25 - slot_mm) / 2
+    moment = blow.force_n * 40 * (-8 + 50) / (20 + 50)
+    across, within = moment * math.sin(math.radians(30)), moment * math.cos(math.radians(30))
+    shear_n = within / (-8 + 50)  # the moment in the plane falls evenly to nothing at the hand
+    expected = (
+        across / (2 * rim_mm * 4**2 / 6)
+        + within * 12.5 / (4 * (25**3 - slot_mm**3) / 12)
+        + shear_n / 2 * 42 / 2 / (4 * rim_mm**2 / 6)
+    )
+    stress, at_mm = baton(drawn, blow)
+    assert at_mm == pytest.approx(-8, abs=1e-3)
+    assert stress == pytest.approx(expected, rel=1e-5)

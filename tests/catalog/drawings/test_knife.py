@@ -9,15 +9,14 @@ from catalog.drawings.handle import HandleDrawing
 from catalog.drawings.knife import (
     FittingDrawing,
     KnifeDrawing,
-    PinDrawing,
     SheathDrawing,
-    TangDrawing,
     grip_body,
     knife_body,
     sheath_mass_g,
     steel_density,
     tang_body,
 )
+from catalog.drawings.tang import PinDrawing, TangDrawing
 from catalog.tables.ledger import Ledger
 
 pytestmark = pytest.mark.quick
@@ -75,6 +74,47 @@ def test_cutout_takes_its_share_of_the_tang_only() -> None:
     light = knife(TangDrawing(kind="full", cutout_pct=40))
     assert tang_body(light, density_kg_m3=7850).mass_g == pytest.approx(0.6 * 78.5)
     assert grip_body(light).mass_g == pytest.approx(54)
+
+
+@pytest.mark.parametrize(("cutout_pct", "left_mm", "width_mm"), [(20, -76.386, 10), (40, -94, 11.7177)])
+def test_a_slot_of_the_area_drawn_by_hand(cutout_pct: float, left_mm: float, width_mm: float) -> None:
+    """A bay from -94 to -8 mm: 500 mm2 are 50.77 mm of a slot of 10 mm, 1,000 mm2 all of it at 11.72 mm.
+
+    (area + (4 - pi) 9) over the width, or over the 86 mm of the bay.
+    """
+    drawn = knife(TangDrawing(kind="full", cutout_pct=cutout_pct))
+    (slot,) = drawn.slots
+    assert (slot.left_mm, slot.right_mm) == pytest.approx((left_mm, -102 - left_mm), abs=1e-3)
+    assert slot.width_mm == pytest.approx(width_mm, abs=1e-4)
+    assert slot.area_mm2 == pytest.approx(25 * cutout_pct)
+    assert drawn.rim_mm == pytest.approx((25 - width_mm) / 2, abs=1e-4)
+    through, beside = drawn.section_at(-51), drawn.section_at(-7)
+    assert through.area_mm2 == pytest.approx(4 * (25 - width_mm), abs=1e-3)
+    assert through.flat_mm4 == pytest.approx((25 - width_mm) * 4**3 / 12, abs=1e-3)
+    assert through.edge_mm4 == pytest.approx(4 * (25**3 - width_mm**3) / 12, rel=1e-4)
+    assert beside.area_mm2 == 100
+    steel = tang_body(drawn, density_kg_m3=7850)
+    # the slot lies 1 mm behind the middle of the tang
+    gone_g = cutout_pct * 25 * 4 * 7.85e-3
+    assert steel.centre_mm * steel.mass_g == pytest.approx(-50 * 78.5 + 51 * gone_g)
+
+
+def test_what_has_no_room_is_not_cut() -> None:
+    """Twelve pins leave no bay for a slot; 60 % beside three pins asks for more than rims of 1 mm leave."""
+    crowded, three = (
+        knife(TangDrawing(kind="full", cutout_pct=60), pins=[PinDrawing(diameter_mm=8, count=count)])
+        for count in (12, 3)
+    )
+    assert (crowded.cutout_fits, crowded.slots) == (0, ())
+    assert tang_body(crowded, density_kg_m3=7850).mass_g == pytest.approx(78.5)
+    assert three.rim_mm == pytest.approx(1)
+    assert tang_body(three, density_kg_m3=7850).mass_g == pytest.approx(78.5 * (1 - 0.6 * three.cutout_fits))
+    assert 0.5 < three.cutout_fits < 1
+
+
+def test_pins_stand_evenly_along_the_tang() -> None:
+    drawn = knife(FULL, pins=[PinDrawing(diameter_mm=6, count=2), PinDrawing(diameter_mm=4, count=2)])
+    assert drawn.pins_mm == ((-12.5, 6), (-37.5, 6), (-62.5, 4), (-87.5, 4))
 
 
 def test_pins_add_what_they_weigh_more_than_what_they_replace() -> None:

@@ -10,9 +10,10 @@ from catalog.drawings.axe_drawing import AxeDrawing, axe_body
 from catalog.drawings.blade import BladeDrawing
 from catalog.drawings.class_drawing import class_axe, class_knife, class_saw
 from catalog.drawings.handle import HandleDrawing
-from catalog.drawings.knife import KnifeDrawing, TangDrawing, knife_body
+from catalog.drawings.knife import KnifeDrawing, knife_body
 from catalog.drawings.reference_design import reference_axe
 from catalog.drawings.saw_drawing import BowSawDrawing
+from catalog.drawings.tang import TangDrawing
 from catalog.scores import carve_model as carve_score
 from catalog.scores import chop_model as chop_score
 from catalog.scores import saw_model as saw_score

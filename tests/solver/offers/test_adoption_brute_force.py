@@ -149,6 +149,31 @@ def test_the_share_at_a_price_is_that_of_every_kit(number: int) -> None:
         assert not above or dearer == above[0]
 
 
+@pytest.mark.parametrize("number", range(4))
+def test_the_share_at_a_price_of_a_pair_is_that_of_every_kit(number: int) -> None:
+    """Both tools at half of the price each, by every kit: at each step of the curve, and 0.02 above it."""
+    rng = Random(f"price of a pair {number}")
+    pair = [offered(rng, name, wood=False, mass_g=40) | {"price": 10.0} for name in ("new", "other")]
+    trips = trips_for(rng, [one | {"price": 0.0} for one in pair], wood=False, number=6)
+    for one in trips:
+        rows = [row | {"price": float(rng.randint(1, 40))} for row in one["trip"]["tools"]]
+        limits = one["trip"].get("limits", {}) | {"price": float(rng.randint(20, 70))}
+        one["trip"] = one_knife(one["trip"]) | {"tools": rows, "limits": limits}
+    answer = adoption(pair=[{"tool": one} for one in pair], trips=trips)
+    assert told(answer) == by_brute_force(trips, pair)
+    for place, point in enumerate(answer.price_curve):
+        assert by_brute_force(trips, halved(pair, point.price))["adoption"] == point.adoption
+        above = [later.adoption for later in answer.price_curve[place + 1 :]]
+        dearer = by_brute_force(trips, halved(pair, point.price + 0.02))["adoption"]
+        assert dearer < point.adoption
+        assert not above or dearer == above[0]
+
+
+def halved(pair: list[Row], price: float) -> list[Row]:
+    """A pair that costs so much, each tool half, down to the hundredth."""
+    return [one | {"price": int(round(100 * price) / 2) / 100} for one in pair]
+
+
 @pytest.mark.parametrize("number", range(3))
 def test_trips_that_bear_a_loss_are_asked_so(number: int) -> None:
     """Only kits count that bear the loss of any one tool, where the trip asks for it."""

@@ -57,6 +57,25 @@ def test_a_price_weighs_as_many_grams_as_people_pay_for(number: int) -> None:
         assert point.adoption == at > above
 
 
+@pytest.mark.parametrize("number", range(4))
+def test_a_price_of_a_pair_weighs_by_its_halves(number: int) -> None:
+    """As of one tool: each of the two made heavier by half of what the price stands for, by every kit."""
+    rng, money = Random(f"money of a pair {number}"), 0.5
+    pair = [offered(rng, name, wood=False, mass_g=40) | {"price": 9.0} for name in ("new", "other")]
+    trips = trips_for(rng, pair, wood=False, number=6)
+    for one in trips:
+        one["trip"] = one_knife(one["trip"])
+        limits = one["trip"].get("limits", {})
+        one["trip"]["limits"] = {name: limit for name, limit in limits.items() if name not in ("mass_g", "price")}
+    curve = adoption(pair=[{"tool": one} for one in pair], trips=trips, money_per_gram=money).price_curve
+    for point in curve:
+        more = [point.price / money / 2, (point.price + 2 / CENTS) / money / 2]
+        at, above = (
+            by_brute_force(trips, [one | {"mass_g": 40 + grams} for one in pair])["adoption"] for grams in more
+        )
+        assert point.adoption == at > above
+
+
 def test_a_group_says_what_its_people_pay() -> None:
     """Twice the money a gram, twice the price."""
     trip = {"tasks": [{"task": "saw", "diameter_mm": 60}], "knife": "none"}
