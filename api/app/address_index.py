@@ -78,7 +78,7 @@ class AddressIndex(BaseRoute):
         raise NoMatchFound(name, path_params)
 
 
-def paths_of(router: APIRouter) -> list[str]:
+def router_paths(router: APIRouter) -> list[str]:
     """Return the addresses of a router, with braces where they differ."""
     return [str(getattr(route, "path", "")) for route in router.routes]
 

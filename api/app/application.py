@@ -5,7 +5,7 @@ from fastapi import FastAPI
 from api.answering import question_route
 from api.answering.catalog_resolver import ReadCatalogs
 from api.answering.response_cache import ResponseCache
-from api.app.address_index import AddressIndex, paths_of
+from api.app.address_index import AddressIndex, router_paths
 from api.app.job_runner import JobRunner, job_life
 from api.cells import cell_files as sheet_functions
 from api.contract.document import openapi_of
@@ -113,10 +113,10 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     app.state.jobs_made = app.state.job_runner.wake
     app.state.read_catalogs = ReadCatalogs(most_tools=settings.cached_tools)
     add_handlers(app)
-    known = [(route, paths_of(app.router)) for route in app.routes]  # of the contract
+    known = [(route, router_paths(app.router)) for route in app.routes]  # of the contract
     for part in _PARTS:
         app.include_router(part.router)
-        known.append((app.routes[-1], paths_of(part.router)))
+        known.append((app.routes[-1], router_paths(part.router)))
     app.router.routes.insert(0, index := AddressIndex(known))
     app.state.takes = index.takes
     app.add_middleware(PackedLists)

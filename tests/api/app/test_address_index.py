@@ -9,7 +9,7 @@ from fastapi import APIRouter, FastAPI
 from httpx import ASGITransport, AsyncClient
 from starlette.routing import BaseRoute, Match, NoMatchFound
 
-from api.app.address_index import AddressIndex, paths_of
+from api.app.address_index import AddressIndex, router_paths
 from api.app.application import create_app
 
 pytestmark = pytest.mark.quick
@@ -77,7 +77,7 @@ def test_the_first_of_two_routers_that_share_an_address_answers() -> None:
     included = []
     for router in (named, fixed):
         app.include_router(router)
-        included.append((app.routes[-1], paths_of(router)))
+        included.append((app.routes[-1], router_paths(router)))
     app.router.routes.insert(0, AddressIndex(included))
 
     async def asked() -> list[Any]:
