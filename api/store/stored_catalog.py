@@ -7,7 +7,7 @@ from json import dumps, loads
 from secrets import token_hex
 
 from pydantic import TypeAdapter
-from sqlalchemy import ColumnElement, Connection, Row, and_, delete, func, or_, select, update
+from sqlalchemy import ColumnElement, Connection, Row, and_, delete, func, or_, select, text, update
 from sqlalchemy.exc import IntegrityError
 
 from api.store.key import now_text
@@ -19,6 +19,7 @@ Tools = tuple[Tool, ...]
 Figures = tuple[Mapping[str, float], Mapping[str, FigureInterval]]  # assumptions of a catalog, and their intervals
 _ROWS = TypeAdapter(Tools)
 _INTERVALS = TypeAdapter(dict[str, FigureInterval])
+_MAKING_LOCK = 0x6D616B65  # names the advisory locks under which catalogs of an owner are made: "make"
 _READ_AT_ONCE = 1000  # judged: rows that are checked in some 15 ms
 _MOST_PARAMETERS = 5000  # of one statement; SQLite takes 32,766 (SQLITE_MAX_VARIABLE_NUMBER), PostgreSQL 65,535
 
@@ -110,7 +111,10 @@ def revisions(connection: Connection, head: Head, *, after: int, limit: int) -> 
 
 
 def count(connection: Connection, owner: str) -> int:
-    """Return how many catalogs an owner has."""
+    """Return how many catalogs an owner has; nobody else makes one for them until the transaction ends."""
+    if connection.dialect.name == "postgresql":
+        lock = text("SELECT pg_advisory_xact_lock(:lock, hashtext(:owner))")
+        connection.execute(lock, {"lock": _MAKING_LOCK, "owner": owner})
     asked = select(func.count()).select_from(catalog_table).where(catalog_table.c.owner == owner)
     return connection.execute(asked).scalar_one()
 

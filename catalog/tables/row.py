@@ -14,7 +14,7 @@ _Row = TypeVar("_Row", bound=BaseModel)
 _TWO_READINGS = re.compile(r"[+-]?[1-9]\d{0,2}[.,]\d{3}", re.ASCII)
 _CLEAR_DECIMALS = re.compile(r"[+-]?\d*([.,])\d+(e[+-]?\d+)?", re.ASCII | re.IGNORECASE)
 _MARKS = {"point": ".", "comma": ","}
-_NUMBER = re.compile(r"[+-]?(\d+\.?\d*|\.\d+)(e[+-]?\d+)?", re.ASCII | re.IGNORECASE)
+_NUMBER = re.compile(r"[+-]?(\d++\.?\d*+|\.\d++)(e[+-]?\d++)?", re.ASCII | re.IGNORECASE)
 
 
 def parse_table(

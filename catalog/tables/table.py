@@ -30,8 +30,9 @@ _FORMULA = re.compile(f"{_OPENS_CELL}('*){_BEGINS_FORMULA}")
 _KEPT_FORMULA = re.compile(f"{_OPENS_CELL}'('*){_BEGINS_FORMULA}")
 # Texts that a spreadsheet reads as a number, a date or a truth, and writes in another way.
 _TURNED = r"(?![+-])(?![1-9]\d{0,14}$|0$)(?=.*\d)[\d.,:/%eE+ -]+|(?i:true|false)"
-_NUMBER_LIKE = re.compile(f"'*(?:{_TURNED})")
-_KEPT_NUMBER_LIKE = re.compile(f"'+(?:{_TURNED})")
+# Apostrophes once taken are not given back: a cell of nothing else costs no more than its length.
+_NUMBER_LIKE = re.compile(f"'*+(?:{_TURNED})")
+_KEPT_NUMBER_LIKE = re.compile(f"'++(?:{_TURNED})")
 # Calc takes 0.479 and 1234.567 for thousands in locales that part those by points.
 _LOOKS_LIKE_THOUSANDS = re.compile(r"-?\d+\.\d{3}")
 _NEEDS_QUOTES = re.compile(r"[,;\t\"\r\n]|^ | $")

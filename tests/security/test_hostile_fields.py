@@ -8,7 +8,10 @@ from collections.abc import Iterator
 from typing import Any
 
 import pytest
-from service import JSON, PROBLEM, ask
+from service import JSON, PROBLEM, ask, small_app
+from starlette.datastructures import Headers
+
+from api.http.preference import preferred_wait_s, prefers_async
 
 TRIP: dict[str, Any] = {"tasks": [{"task": "saw", "diameter_mm": 60}], "detail": "kit"}
 RECORD = {"tool": "folding-saw-210", "task": "saw", "diameter_mm": 80, "count": 3, "minutes": 2}
@@ -114,3 +117,31 @@ def test_what_is_no_number_of_json_can_not_be_read(text: str) -> None:
         problem = refusal(address, json.dumps(form).replace(json.dumps(MARK), text).encode())
         assert problem is not None, (address, pointer)
         assert problem["type"].endswith("/unreadable-body"), (address, pointer, problem)
+
+
+# What a pattern that tries again and again takes the square of: minutes for one of these, during which nothing else of
+# the process runs (OWASP, Regular expression Denial of Service).
+LONG = 131_000  # characters of a cell; Python's csv takes 131,072 (field_size_limit)
+TABLES: dict[str, tuple[str, str]] = {
+    "cells of apostrophes": ("/v1/sheet/trips", f"name,split_mm\n{LONG * chr(39)},120\n"),
+    "a figure of apostrophes": ("/v1/sheet/trips", f"name,split_mm\na,{LONG * chr(39)}\n"),
+    "a price of digits": ("/v1/catalogs/long", f"id,kind,mass_g,price\na,bow saw,400,{LONG * '1'}x\n"),
+    "a head of apostrophes": ("/v1/sheet/trips", f"name,{LONG * chr(39)}\na,120\n"),
+}
+
+
+@pytest.mark.parametrize("name", TABLES)
+def test_a_cell_costs_no_more_than_its_length(name: str) -> None:
+    """Each is answered; the square of its length would be some 10 thousand million steps."""
+    address, table = TABLES[name]
+    headers, own = {"Content-Type": "text/csv", "If-None-Match": "*"}, small_app(one_user=True)
+    answer = ask("POST" if "sheet" in address else "PUT", address, app=own, content=table.encode(), headers=headers)
+    assert answer.status_code in (200, 422)
+
+
+@pytest.mark.parametrize("text", [f"respond-async, a{' ' * 1900}x", f"respond-async, a{' ' * 900}={' ' * 900}x y"])
+def test_a_preference_costs_no_more_than_its_length(text: str) -> None:
+    """Read on the way of every POST, before it is known who asks; what can't be read is left out (RFC 7240)."""
+    assert prefers_async(Headers({"prefer": text}))
+    for _ in range(1000):
+        assert preferred_wait_s(Headers({"prefer": f"{text}, wait=5"[:2000]})) in (0, 5)

@@ -1,15 +1,19 @@
 """Stored catalogs over HTTP, on both kinds of database: what is kept, under which conditions, and in which forms."""
 
+import asyncio
 import json
+from time import sleep
 from typing import Any
 
 import httpx
 import pytest
 from fastapi import FastAPI
-from service import JSON, ask, faults_of, now, problem_of, small_app
+from service import HOST, JSON, ask, faults_of, now, problem_of, small_app
 from tree import ROOT
+from waiting import LONG_S
 
 from api.examples.catalog_bodies import HUT, HUT_CHANGE, HUT_TABLE
+from api.store import stored_catalog
 from catalog import parse_tools, tools
 from catalog.equipment.toolset import judged_tools
 
@@ -228,6 +232,30 @@ def test_every_revision_is_kept(app: FastAPI) -> None:
     last = read(app, address=first["next"]).json()
     assert ([head["revision"] for head in last["items"]], last["next"]) == ([4], None)
     problem_of(ask("GET", f"{HOME}/revisions/5", app=app), 404)
+
+
+def test_no_more_catalogs_than_may_are_made_at_the_same_time(
+    database_url: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Each is counted before the next, though all are asked for before the first is kept."""
+    app, create = small_app(one_user=True, database_url=database_url, most_catalogs=2), stored_catalog.create
+
+    def slow(*given: Any, **named: Any) -> stored_catalog.Head:
+        sleep(0.3)  # without turns, all have counted by then
+        return create(*given, **named)
+
+    monkeypatch.setattr(stored_catalog, "create", slow)
+
+    async def asked() -> list[int]:
+        transport = httpx.ASGITransport(app=app)
+        async with httpx.AsyncClient(transport=transport, base_url=HOST, timeout=LONG_S) as client:
+            await client.get("/v1/catalogs")
+            puts = [client.put(f"/v1/catalogs/hut-{number}", json=HUT, headers=NEW) for number in range(5)]
+            return sorted([answer.status_code for answer in await asyncio.gather(*puts)])
+
+    assert asyncio.run(asked()) == [201, 201, 409, 409, 409]
+    assert len(read(app, address="/v1/catalogs").json()["items"]) == 2
+    app.state.store.close()
 
 
 def test_the_oldest_revisions_go_where_there_are_too_many(database_url: str) -> None:
