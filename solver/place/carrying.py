@@ -1,5 +1,7 @@
 """What a gram costs on the day's way, by two published models; what is not said of the route is assumed."""
 
+from math import isfinite
+
 from catalog import RangeError
 from catalog.tables.ledger import Ledger
 from catalog.tables.number import N, minimum
@@ -8,6 +10,11 @@ from solver.forms.trip import Trip
 from solver.forms.validation import Fault, TripError
 
 _USUAL_TERRAIN = "dirt-road"
+# What no field says and the route comes to, in words: its figure, and the most that it may be.
+_WHY_NOT = {
+    "grade_pct": "the climb of a day on half of its way is a slope of {} %; at most {:g} % is walked",
+    "walking_h": "the way of a day takes {} h of walking; a day has {:g} h",
+}
 OF_WALKING = frozenset(
     ("route_km", "route_climb", "body_kg", "pack_kg", "slope_grade", "loaded_pace", "santee_from_grade")
 )  # assumptions that only kcal hang on
@@ -33,7 +40,10 @@ def carrying_of(trip: Trip, ledger: Ledger[N]) -> CarryingCost[N]:
     except RangeError as error:
         allowed = f"{error.low:g} to {error.high:g} {error.unit}"
         place = "#/assumptions" if OF_WALKING & trip.assumptions.keys() else "#/route"
-        raise TripError([Fault(place, error.value, allowed, str(error))]) from error
+        why = _WHY_NOT.get(error.quantity)
+        detail = str(error) if why is None else why.format(f"{error.value:.1f}".removesuffix(".0"), error.high)
+        detail = detail if isfinite(error.value) else "a day without a way climbs nothing"
+        raise TripError([Fault(place, error.value, allowed, detail)]) from error
     ledger.note(cost.assumptions)
     return cost
 

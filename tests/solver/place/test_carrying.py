@@ -1,5 +1,7 @@
 """What a gram costs on the way of a trip that says little of it, and on slopes steeper than a formula holds for."""
 
+import math
+
 import pytest
 from service import kit_of
 from stated_trips import AXE, KNIFE, Row, own
@@ -55,13 +57,22 @@ def test_only_what_the_trip_does_not_say_is_among_the_assumptions(field: str, as
 
 
 def test_a_way_too_steep_is_refused_with_the_range() -> None:
-    """3,000 m up on 4 km."""
+    """3,000 m up on 4 km, and 300 m on none."""
+    slope = "the climb of a day on half of its way is a slope of 150 %; at most 40 % is walked"
+    for km, climb_m, pct, told in ((4, 3000, 150, slope), (0, 300, math.inf, "a day without a way climbs nothing")):
+        with pytest.raises(TripError) as caught:
+            cost_of(km_per_day=km, climb_m_per_day=climb_m)
+        (fault,) = caught.value.faults
+        assert (fault.pointer, fault.value, fault.allowed, fault.detail) == ("#/route", pct, "0 to 40 %", told)
+
+
+def test_a_way_longer_than_the_day_is_refused_in_hours() -> None:
+    """On the level 0.8 of Tobler's 6 exp(-0.175) km/h: 100 km are 24.8 h."""
+    hours = f"{100 / (0.8 * 6 * math.exp(-0.175)):.1f}"
     with pytest.raises(TripError) as caught:
-        cost_of(km_per_day=4, climb_m_per_day=3000)
+        cost_of(km_per_day=100, climb_m_per_day=0)
     (fault,) = caught.value.faults
-    assert (fault.pointer, fault.value) == ("#/route", 150)
-    assert fault.allowed.endswith(" %")
-    assert "grade_pct" in fault.detail
+    assert fault.detail == f"the way of a day takes {hours} h of walking; a day has 24 h"
 
 
 # santee-2001 as printed in richmond-2015 eq. 7-8, its derivative by the load, at 80 kg, 20 kg, 1 m/s, n 1.2:
