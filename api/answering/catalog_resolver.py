@@ -15,8 +15,11 @@ from api.questions.asked_trips import AnyForm, put_in, trips_in
 from api.store import stored_catalog as stored
 from api.store.catalog_share import find_readable
 from api.store.database import store_of
-from api.store.stored_catalog import Head, Tools
+from api.store.stored_catalog import Head
+from catalog.equipment.tool_rows import ToolRows
 from solver import Fault, TripError
+
+_MOST_WORKED_OUT = 40_000  # judged: tools of the catalogs of which what was worked out is kept, some 60 MB
 
 
 class ReadCatalogs:
@@ -25,9 +28,9 @@ class ReadCatalogs:
     def __init__(self, *, most_tools: int) -> None:
         self.most_tools = most_tools
         self.lock = Lock()
-        self.kept: OrderedDict[str, Tools] = OrderedDict()
+        self.kept: OrderedDict[str, ToolRows] = OrderedDict()
 
-    def rows(self, connection: Connection, head: Head) -> Tools:
+    def rows(self, connection: Connection, head: Head) -> ToolRows:
         """Return the rows of a revision; those read longest ago go where there are too many.
 
         It runs in a thread of AnyIO, and ends once the request is cancelled.
@@ -35,13 +38,23 @@ class ReadCatalogs:
         with self.lock:
             if head.tag in self.kept:
                 self.kept.move_to_end(head.tag)
+                self.forget()
                 return self.kept[head.tag]
-        rows = stored.tools_of(connection, head, look=anyio.from_thread.check_cancelled)
+        rows = ToolRows(stored.tools_of(connection, head, look=anyio.from_thread.check_cancelled))
         with self.lock:
             self.kept[head.tag] = rows
             while sum(map(len, self.kept.values())) > self.most_tools:
                 self.kept.popitem(last=False)
+            self.forget()
         return rows
+
+    def forget(self) -> None:
+        """Keep what was worked out of the rows asked for last, as far as these are not too many."""
+        tools = 0
+        for rows in reversed(self.kept.values()):
+            tools += len(rows)
+            if tools > _MOST_WORKED_OUT:
+                rows.forget()
 
 
 class CatalogResolver:
@@ -82,9 +95,7 @@ class CatalogResolver:
                     why = f"you have no catalog {trip.catalog}; give the name of a stored catalog"
                     faults.append(Fault(pointer, trip.catalog, "the name of a stored catalog", why))
                 else:
-                    found[place] = trip.over_catalog(
-                        list(read.rows(connection, head)), head.assumptions, head.intervals
-                    )
+                    found[place] = trip.over_catalog(read.rows(connection, head), head.assumptions, head.intervals)
         if faults:
             raise TripError(faults)
         return put_in(asked, found, ())

@@ -20,11 +20,16 @@ class FreedMemory:
         """Begin with what it holds now."""
         self.least = _held_bytes()
 
-    def give_back(self) -> None:
-        """Give back what is free, where the process holds much more than it did; nothing on other systems."""
+    @property
+    def much(self) -> bool:
+        """Whether the process holds much more than it did; never on other systems."""
         held = _held_bytes()
         self.least = min(self.least, held)
-        if held < self.least + _GROWN_BYTES:
+        return held >= self.least + _GROWN_BYTES
+
+    def give_back(self) -> None:
+        """Give back what is free, where the process holds much more than it did; nothing on other systems."""
+        if not self.much:
             return
         gc.collect()
         if (trim := _of_malloc("malloc_trim")) is not None:

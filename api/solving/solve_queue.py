@@ -3,7 +3,7 @@
 import asyncio
 from collections.abc import AsyncIterator, Callable
 from concurrent.futures import ThreadPoolExecutor
-from contextlib import asynccontextmanager
+from contextlib import asynccontextmanager, suppress
 from contextvars import ContextVar, copy_context
 from dataclasses import replace
 from functools import cached_property
@@ -41,9 +41,7 @@ class Busy(RuntimeError):
         super().__init__("the service already works on as many answers as it can, and no more may wait")
 
 
-def _ended(
-    job: Callable[[Effort], _Result], told: Callable[[_Result], _Told], effort: Effort, freed: FreedMemory
-) -> tuple[_Result, _Told]:
+def _ended(job: Callable[[Effort], _Result], told: Callable[[_Result], _Told], effort: Effort) -> tuple[_Result, _Told]:
     """Return what a job gives, and that as it is told.
 
     A future takes no StopIteration, and one that escapes a job would never end its own.
@@ -53,8 +51,6 @@ def _ended(
         return found, told(found)
     except StopIteration as error:
         raise RuntimeError("a job ended in a StopIteration") from error
-    finally:
-        freed.give_back()
 
 
 def _itself(found: _Result) -> _Result:
@@ -161,9 +157,7 @@ class Solves:
         effort = replace(self.effort, cancelled=cancelled, on_solve=ON_SOLVE.get())
         start = perf_counter()
         found: object = None
-        future = asyncio.get_running_loop().run_in_executor(
-            self.threads, copy_context().run, _ended, job, told, effort, self.freed
-        )
+        future = asyncio.get_running_loop().run_in_executor(self.threads, copy_context().run, _ended, job, told, effort)
         try:
             if not (await asyncio.wait([future], timeout=_LATEST * self.settings.answer_seconds))[0]:
                 raise Unfinished
@@ -181,6 +175,9 @@ class Solves:
                 with anyio.CancelScope(shield=True):
                     await asyncio.wait([future])
             future.exception()  # also where the caller left just as it failed: else it is logged as lost
+            if self.freed.much:
+                with suppress(RuntimeError):  # the threads have ended, and the service with them
+                    self.threads.submit(self.freed.give_back)
 
     @property
     def retry_after_s(self) -> int:

@@ -11,7 +11,8 @@ from catalog.wood.bending import breaks
 from solver.forms.kit_answer import Gap
 from solver.forms.quantity import GRAMS_PER_KG
 from solver.forms.trip import Trip
-from solver.model.case import FIXED, NEVER, Case, Firewood
+from solver.model.case import FIXED, NEVER, Case
+from solver.model.firewood import Firewood
 from solver.model.unusable import stranded_workers, without_stranded
 from solver.needs.ability import Workers
 from solver.needs.candidates import knife_words

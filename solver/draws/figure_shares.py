@@ -143,7 +143,7 @@ def _values(draws: JointDraws, names: Sequence[str], tools: Collection[int]) -> 
         for task in TASKS:
             score = float(getattr(tool, f"{task}_score"))
             if score > 0:
-                found[f"{original_of(tool.id)}.{task}"] = score * own.factors[task][:, place]
+                found[f"{original_of(tool.id)}.{task}"] = score * own.factor(task, place)
     return {name: each for name, each in found.items() if each.min() < each.max()}
 
 

@@ -55,17 +55,31 @@ class JointDraws:
         return {name: self.figure(name) for name in spread_rows() if name in self._names}
 
     @cached_property
-    def factors(self) -> Mapping[str, Floats]:
-        """What scores are times their medians, by task, float[E, W]."""
-        workers = self.question.workers
-        scores = ScoreDraws(count=self.count, seed=self.seed, fresh=self.fresh)
-        found = {task: np.ones((self.count, len(workers.rows))) for task in TASKS}
-        for place, tool in enumerate(workers.candidates.tools):
-            self.effort.go_on()
-            name = original_of(tool.id)
-            for task in TASKS:
-                if getattr(tool, f"{task}_score") > 0:
-                    found[task][:, place] = scores.factors(tool, task, name=name)
+    def _scores(self) -> ScoreDraws:
+        """What draws scores."""
+        return ScoreDraws(count=self.count, seed=self.seed, fresh=self.fresh)
+
+    def factor(self, task: str, place: int) -> Floats:
+        """Return what the score of a tool (place) is times its median, float[E]; 1 where that is 0."""
+        tool = self.question.workers.candidates.tools[place]
+        if not getattr(tool, f"{task}_score"):
+            return np.ones(self.count)
+        if "_factors" in self.__dict__:
+            places, factors = self._factors[task]
+            drawn: Floats = factors[:, places.index(place)]
+            return drawn
+        return self._scores.factors(tool, task, name=original_of(tool.id))
+
+    @cached_property
+    def _factors(self) -> Mapping[str, tuple[list[int], Floats]]:
+        """By task the tools (places) whose score is above 0, and what that is times its median, float[E, N]."""
+        tools, found = self.question.workers.candidates.tools, {}
+        for task in TASKS:
+            places = [place for place, tool in enumerate(tools) if getattr(tool, f"{task}_score") > 0]
+            found[task] = places, np.empty((self.count, len(places)))
+            for column, place in enumerate(places):
+                self.effort.go_on()
+                found[task][1][:, column] = self.factor(task, place)
         return found
 
     @cached_property
@@ -81,7 +95,10 @@ class JointDraws:
             TripError: a route that the models don't hold for.
             Unfinished: the effort ran out.
         """
-        factors = {task: each[first:last] for task, each in self.factors.items()}
+        shape = min(last, self.count) - first, len(self.question.workers.rows)
+        factors = {task: np.ones(shape) for task in self._factors}
+        for task, (places, drawn_factors) in self._factors.items():
+            factors[task][:, places] = drawn_factors[first:last]
         while True:
             self.effort.go_on()
             drawn = {name: values[first:last] for name, values in self.figures.items()}

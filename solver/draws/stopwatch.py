@@ -65,7 +65,7 @@ def timed_minutes(trial: PlannedTrial, draws: JointDraws, *, spread: float | Non
     question, tool, record = draws.question, trial.tool, trial.record
     known = _Drawn(draws)
     place = question.workers.candidates.place[tool.id]
-    score = getattr(tool, f"{record.task}_score") * draws.factors[record.task][:, place]
+    score = getattr(tool, f"{record.task}_score") * draws.factor(record.task, place)
     name = f"{tool.id}.{record.task}_trial"
     error = fresh_normal_draws(name=name, count=len(draws), seed=draws.seed)
     scatter = assumed("record_spread") if spread is None else spread

@@ -1,4 +1,4 @@
-"""Exact sums and linear programs of whole numbers: they know no trip.
+"""Exact sums, packings and linear programs of whole numbers: they know no trip.
 
 May import forms.
 """

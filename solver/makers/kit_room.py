@@ -172,27 +172,33 @@ class KitRoom:
         In time, where the design is in time at the longest; else in whatever time: less reach may leave a slow method.
         One reach after the other is made as short as the others leave it. None where these do not suffice.
         """
-        reaches = dict(start)
-        if not self._covers(trip, rating, reaches, in_time=False):
+        reaches, longest = dict(start), self._day(trip, rating, start)
+        if longest is None:
             return None
-        in_time = self._covers(trip, rating, reaches, in_time=True)
+        in_time = _in_time(*longest)
         for name in _REACHES:
             low, high = 0, math.ceil(_TENTHS * reaches[name])
             while low < high:
                 middle = (low + high) // 2
-                enough = self._covers(trip, rating, {**reaches, name: middle / _TENTHS}, in_time=in_time)
+                day = self._day(trip, rating, {**reaches, name: middle / _TENTHS})
+                enough = day is not None and (not in_time or _in_time(*day))
                 low, high = (low, middle) if enough else (middle + 1, high)
             reaches[name] = high / _TENTHS
         return reaches
 
-    def _covers(self, trip: Trip, rating: Rating, reaches: Mapping[str, float], *, in_time: bool) -> bool:
-        """Tell whether a design of some reach does every job of a trip with the other tools, in time or whenever."""
+    def _day(self, trip: Trip, rating: Rating, reaches: Mapping[str, float]) -> tuple[Case, Workload] | None:
+        """Return the case of a trip with the other tools and a design of a reach, and its day; None: work is left."""
         self.go_on()
         case = _case(trip, _row(rating, reaches))
         if case is None or (case.able[:, : case.tools].sum(axis=1) < case.backup).any():
-            return False
+            return None
         load = self._load(case)
-        return load is not None and (not in_time or case.work_cap is None or load.work <= case.work_cap)
+        return None if load is None else (case, load)
+
+
+def _in_time(case: Case, load: Workload) -> bool:
+    """Tell whether a day keeps the limit on its work."""
+    return case.work_cap is None or load.work <= case.work_cap
 
 
 def _reaches(rating: Rating) -> dict[str, float]:

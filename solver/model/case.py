@@ -8,11 +8,12 @@ from typing import Any
 
 import numpy as np
 
-from catalog.tables.number import Bools, Floats, Ints, Places
+from catalog.tables.number import Bools, Ints, Places
+from solver.exact.members import Members
 from solver.forms.limit import GRAMS, MEMBERS, MONEY, SUMS, WORK, Limit, limit_of
 from solver.forms.quantity import GRAMS_PER_KG, MILLIONTHS, sum_of
 from solver.model.companion_group import CompanionGroup, kept_marks
-from solver.model.members import Members
+from solver.model.firewood import Firewood
 from solver.model.rest import NO_REST, Rest, day_minutes, limit_minutes
 from solver.model.slower_ways import NO_SLOWER, SlowerWays
 
@@ -39,16 +40,6 @@ class Renewal:
     sharpeners: Bools
     spares: dict[int, int] = field(default_factory=dict)
     only: int | None = None
-
-
-@dataclass(frozen=True)
-class Firewood:
-    """Grams by class: how many are wanted a day, and what is within reach; gathering per kilogram."""
-
-    demand_g: int
-    reach_g: Ints  # [C]
-    gather: Ints  # [C], ms per kg
-    gather_kcal: Ints  # [C], millionths of a kcal per kg
 
 
 @dataclass(frozen=True)
@@ -199,13 +190,15 @@ class Case:
         """
         if self.members is None:
             return 0
-        return self.members.least_more(self.packed_mass[sorted(kit)].tolist(), one_each=self.one_each(sorted(kit)))
+        tools = sorted(kit)
+        return self.members.least_more(self.packed_mass[tools].tolist(), one_each=self.one_each(tools))
 
     def members_need(self, kit: frozenset[int]) -> int:
         """Return by how much it is enough that each member carries more, where the least is not known [0.01 g]."""
         if self.members is None:
             return 0
-        return self.members.enough_more(self.packed_mass[sorted(kit)].tolist(), one_each=self.one_each(sorted(kit)))
+        tools = sorted(kit)
+        return self.members.enough_more(self.packed_mass[tools].tolist(), one_each=self.one_each(tools))
 
     @property
     def worked(self) -> Bools:
@@ -220,7 +213,7 @@ class Case:
     def grams_cap(self, wood_class: int) -> int:
         """Return the most grams of firewood a day that a class can give."""
         assert self.firewood is not None
-        return min(int(self.firewood.reach_g[wood_class]), self.firewood.demand_g)
+        return self.firewood.grams_cap(wood_class)
 
     def changed(self, **fields: Any) -> "Case":
         """Return the case with other values of some fields; what was worked out of the old ones stays behind."""
@@ -327,7 +320,9 @@ def _worn_parts(case: Case, first: int, last: int) -> Bools:
     if case.firewood is None or not worn.any():
         return worn
     most = most[:, :, tools := np.flatnonzero(worn.any(axis=0))]
-    spent = most[:, case.fixed].sum(axis=1) + _wood_wear(case, most)
+    classes = sorted(set(case.wood_class[case.wood_class != FIXED].tolist()))
+    per_kg = np.array([most[:, case.wood_class == c].sum(axis=1) for c in classes])
+    spent = most[:, case.fixed].sum(axis=1) + case.firewood.most_spent(per_kg, classes)
     worn[:, tools] &= spent > LIFE * (1 - SUMS_TRUST)
     return worn
 
@@ -346,21 +341,6 @@ def amount_cap(case: Case) -> Ints:
     each = [] if case.firewood is None else [case.grams_cap(c) for c in range(len(case.firewood.reach_g))]
     caps = [GRAMS_PER_KG if c == FIXED else each[c] if each else 0 for c in case.wood_class.tolist()]
     return np.array(caps, dtype=np.int64)
-
-
-def _wood_wear(case: Case, most: Ints) -> Floats:
-    """Return the most that tools can spend of each part's life on firewood, of the most they wear, int[parts, J, K].
-
-    The grams that wear it most come first.
-    """
-    assert case.firewood is not None
-    classes = sorted(set(case.wood_class[case.wood_class != FIXED].tolist()))
-    per_kg = np.array([most[:, case.wood_class == c].sum(axis=1) for c in classes])  # [C, parts, K]
-    order = (-per_kg).argsort(axis=0, kind="stable")
-    reach = np.array([case.grams_cap(c) for c in classes])[order]
-    taken = np.clip(case.firewood.demand_g - (reach.cumsum(axis=0) - reach), 0, reach)
-    spent: Floats = (taken / GRAMS_PER_KG * np.take_along_axis(per_kg, order, axis=0)).sum(axis=0)
-    return spent
 
 
 def present_workers(case: Case, chosen: frozenset[int]) -> Bools:

@@ -27,6 +27,7 @@ _LONGEST_MS = 2.0**40  # derived: 34 years; a thousand times as much is still ex
 _SAW, _SPLIT, _WEDGE = (WAYS.index(way) for way in ("saw", "split", "wedge"))
 _TEN = 10  # a score of ten works at the reference rate, by the definition of a score
 _MOST_PLACES = 16  # judged: woods and parties in which the same tools are remembered
+_MOST_PLACED = 40_000  # judged: tools in all of these, some 15 MB
 _MOST_CELLS = 250_000  # judged: times of workers at jobs that are told at once, 2 MB in an array
 
 
@@ -88,7 +89,7 @@ def workers_from(candidates: Candidates, site: Site[N], sawing: Sawing) -> Worke
     except TypeError:  # arrays of draws, which are asked for once
         return _workers_in(candidates, site, sawing)
     if known is None:
-        if len(candidates.worked_in) >= _MOST_PLACES:
+        if len(candidates.worked_in) >= max(1, min(_MOST_PLACES, _MOST_PLACED // max(1, len(candidates.rows)))):
             candidates.worked_in.clear()
         known = candidates.worked_in[hangs_on] = _workers_in(candidates, site, sawing)
     return known

@@ -12,12 +12,13 @@ import numpy as np
 from catalog import Method
 from catalog.tables.number import Bools, Ints, N, Truth, abreast, negated, somewhere
 from catalog.walking.labour import activity_of, net_kcal_per_min
+from solver.exact.members import Members
 from solver.forms.aim import AIMS
 from solver.forms.limit import LIMITS, MEMBERS, WORK
 from solver.forms.quantity import GRAMS_PER_KG, MILLIONTHS, MS_PER_MINUTE, UNITS_PER_GRAM, decimal_of
 from solver.forms.trip import Trip
-from solver.model.case import FIXED, Case, Firewood
-from solver.model.members import Members
+from solver.model.case import FIXED, Case
+from solver.model.firewood import Firewood
 from solver.model.rest import Rest
 from solver.needs.ability import Ability, Workers
 from solver.needs.candidates import Candidates, whole_units

@@ -7,6 +7,7 @@ from typing import Generic
 import numpy as np
 
 from catalog import Tool, tools
+from catalog.equipment.tool_rows import ToolRows
 from catalog.tables.ledger import Ledger
 from catalog.tables.number import N
 from catalog.walking.route import CarryingCost
@@ -160,18 +161,24 @@ def _crew_of(
 ) -> Candidates:
     """Return the tools that may go, with copies of knives, by id, and the methods that work in the trip's wood.
 
-    Where they come to those of another trip of the same tools, these are returned.
+    Where they come to those of another trip of the same tools, these are returned; of a catalog that stays as it is
+    all that may go are made once.
     """
     able = [method for method in usable_methods(trip) if not method.with_tools]
     going = [tool for tool in choice_of_tools if tool.id not in home] if home else choice_of_tools
     copies = knife_copies(trip, going, copied)
+    methods = tuple(method.id for method in able)
     if trip.tools is None and not trip.extra_tools and not copies:
-        return built_in_candidates(frozenset(home), tuple(method.id for method in able))
-    rows = sorted([*going, *copies], key=lambda tool: tool.id)
+        return built_in_candidates(frozenset(home), methods)
     renews = {tool.id: tool.renews for tool in choice_of_tools}
-    if like is not None and like.rows == (*rows, *able) and like.renews == renews:
-        return like
-    return Candidates(rows, able, renews)
+
+    def anew() -> Candidates:
+        return Candidates(sorted([*going, *copies], key=lambda tool: tool.id), able, renews)
+
+    if isinstance(trip.tools, ToolRows) and not (home or trip.extra_tools or copies):
+        return trip.tools.worked_out(methods, anew)
+    found = anew()
+    return like if like is not None and (like.rows, like.renews) == (found.rows, renews) else found
 
 
 @dataclass(frozen=True)

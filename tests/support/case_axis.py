@@ -6,8 +6,9 @@ from typing import Any
 import numpy as np
 
 from catalog.tables.number import Bools, Ints
-from solver.model.case import EDGE, FIXED, NEVER, Case, Firewood
+from solver.model.case import EDGE, FIXED, NEVER, Case
 from solver.model.companion_group import CompanionGroup
+from solver.model.firewood import Firewood
 
 GRAMS_PER_KG = 1000
 

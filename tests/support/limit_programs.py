@@ -14,7 +14,8 @@ from random import Random
 import numpy as np
 
 from solver.forms.quantity import Objective
-from solver.model.case import EDGE, FIXED, NEVER, TEETH, Case, Firewood, Renewal
+from solver.model.case import EDGE, FIXED, NEVER, TEETH, Case, Renewal
+from solver.model.firewood import Firewood
 from solver.model.program import Program, build
 from solver.programs.linear_model import Model
 

@@ -156,7 +156,7 @@ def _scored(tools: Sequence[Row], draws: JointDraws, place: int) -> list[Row]:
     return [
         row
         | {
-            f"{task}_score": row[f"{task}_score"] * float(draws.factors[task][place, places[row["id"]]])
+            f"{task}_score": row[f"{task}_score"] * float(draws.factor(task, places[row["id"]])[place])
             for task in CUTTING_TASKS
             if row[f"{task}_score"] and row["id"] in places
         }

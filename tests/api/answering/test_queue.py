@@ -4,6 +4,7 @@ import asyncio
 import gc
 import socket
 from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 from threading import Event, get_ident
 from typing import Any
@@ -155,6 +156,37 @@ def test_a_failure_just_as_its_caller_leaves_is_no_lost_one() -> None:
 
     asyncio.run(leave())
     assert lost == []
+
+
+class _FullOfMemory:
+    """A process that holds too much, and gives it back once it is told to."""
+
+    much = True
+
+    def __init__(self) -> None:
+        self.told, self.given = Event(), Event()
+
+    def give_back(self) -> None:
+        """Give it back."""
+        assert self.told.wait(LONG_S)
+        self.given.set()
+
+
+def test_an_answer_does_not_wait_until_memory_is_given_back() -> None:
+    """It is given back in the thread of the answer, before that takes another; also where an answer failed."""
+
+    def fail(_: Effort) -> None:
+        raise ValueError("planted")
+
+    solves = Solves(Settings(solves=1), Metrics())
+    for job in (lambda effort: effort.nodes, fail):
+        solves.freed = full = _FullOfMemory()  # type: ignore[assignment]  # all that is asked of one
+        with suppress(ValueError):
+            asyncio.run(solves.run(job))
+        assert not full.given.is_set()
+        full.told.set()
+        solves.threads.submit(lambda: None).result(LONG_S)
+        assert full.given.is_set()
 
 
 def test_an_answer_becomes_json_in_the_thread_of_its_job() -> None:

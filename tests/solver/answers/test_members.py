@@ -26,8 +26,8 @@ from test_front_brute_force import expect_front
 from wood_oracle import best_kits
 
 from solver import Trip
+from solver.exact.members import Members
 from solver.model.case import Case
-from solver.model.members import Members
 from solver.needs.knife import originals
 from solver.needs.question import question_of
 from solver.search.choice import Choice, choose

@@ -38,7 +38,7 @@ def test_sawing_hangs_on_rate_pace_handling_and_the_saw() -> None:
     (tool,) = kit
     found = {one.figure: one for one in figures_that_matter(fresh, outcomes_of(fresh, kit), draws, [], tools=kit)}
     rate, pace = np.log(fresh.figure("saw_rate")).var(), np.log(fresh.figure("pace")).var()
-    score = np.log(fresh.factors["saw"][:, tool]).var()
+    score = np.log(fresh.factor("saw", tool)).var()
     parts = {"saw_rate": rate, "pace": pace, "own-saw.saw": score}
     for name, part in parts.items():
         share = found[name].minutes

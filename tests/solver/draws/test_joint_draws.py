@@ -53,7 +53,7 @@ def test_each_draw_is_the_trip_asked_by_itself(form: dict[str, Any], fresh: bool
         rows = [
             row
             | {
-                f"{task}_score": row[f"{task}_score"] * draws.factors[task][place, places[row["id"]]]
+                f"{task}_score": row[f"{task}_score"] * draws.factor(task, places[row["id"]])[place]
                 for task in TASKS
                 if row[f"{task}_score"] and row["id"] in places
             }
@@ -94,8 +94,8 @@ def test_a_tool_more_changes_no_other_draw() -> None:
     ids, others = before.question.workers.candidates.place, after.question.workers.candidates.place
     for name, place in ids.items():
         for task in TASKS:
-            each = before.factors[task][:, place]
-            assert np.array_equal(each, after.factors[task][:, others[name]])
+            each = before.factor(task, place)
+            assert np.array_equal(each, after.factor(task, others[name]))
             assert len(set(each)) in {1, 64}
 
 

@@ -10,8 +10,9 @@ from stated_trips import KNIFE, own
 
 from solver import Trip
 from solver.forms.effort import Effort
-from solver.model.case import EDGE, FIXED, NEVER, Case, Firewood, Renewal
+from solver.model.case import EDGE, FIXED, NEVER, Case, Renewal
 from solver.model.day_work import NO_WORK, Workload, workload
+from solver.model.firewood import Firewood
 from solver.needs.question import question_of
 
 MS_PER_MIN = 60_000

@@ -14,7 +14,8 @@ from stated_trips import Row, ids, own
 
 from solver import Trip
 from solver.forms.effort import SolverName
-from solver.model.case import EDGE, FIXED, NEVER, Case, Firewood
+from solver.model.case import EDGE, FIXED, NEVER, Case
+from solver.model.firewood import Firewood
 from solver.needs.question import question_of
 from solver.search.choice import choose
 
