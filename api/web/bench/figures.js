@@ -61,7 +61,8 @@ const SIZED = /(?<![\w.,-])(\d[\d,]*(?:\.\d+)?)(?:( to |-)(\d[\d,]*(?:\.\d+)?))?
 function told(text) {
   if (!isUs()) return text;
   const shown = (figure, unit) => (unit === "mm" ? length : grams)(Number(figure.replaceAll(",", ""))).replace(/\.0+(?= )/, "");
-  return text.replace(SIZED, (_, low, between, high, unit) => (high ? `${shown(low, unit)}${between}${shown(high, unit)}` : shown(low, unit)));
+  const end = (figure, unit) => digits(Number(figure.replaceAll(",", "")) / SCALE[unit], 2);
+  return text.replace(SIZED, (_, low, between, high, unit) => (high ? `${end(low, unit)}${between}${end(high, unit)} ${US[unit]}` : shown(low, unit)));
 }
 
 const minutes = (value) => `${Math.round(value)} min`;
