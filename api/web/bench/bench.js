@@ -7,7 +7,7 @@ import { Early } from "./early.js";
 import { node } from "./dom.js";
 import { FORMS } from "./fields.js";
 import { FieldForm } from "./field_form.js";
-import { grams, useUnits } from "./figures.js";
+import { grams, told, useUnits } from "./figures.js";
 import { coded, isDesign, keep, kept } from "./memory.js";
 import { recall, remember, TRIP, UNITS } from "../page/device/memory.js";
 import { Past } from "../page/device/past.js";
@@ -90,7 +90,11 @@ class Bench {
 
   #offer() {
     const start = byId("start");
-    const option = (design) => node("option", { value: design.id, textContent: design.name ?? design.id });
+    const option = ({ id, name = id }) => {
+      const named = node("option", { value: id, textContent: told(name) });
+      named.dataset.named = name;
+      return named;
+    };
     const of = (forms) => this.tables.typical.filter(({ drawing }) => forms.includes(drawing.form)).map(option);
     start.replaceChildren(
       node("option", { value: "", textContent: "Choose a drawing" }),
@@ -124,7 +128,7 @@ class Bench {
       this.#changed(0);
     });
     const rival = byId("rival");
-    rival.replaceChildren(node("option", { value: "", textContent: "Add a tool" }), ...this.tables.tools.map(({ id, name }) => node("option", { value: id, textContent: name })));
+    rival.replaceChildren(node("option", { value: "", textContent: "Add a tool" }), ...this.tables.tools.map(option));
     rival.addEventListener("change", () => {
       if (rival.value && !this.state.rivals.includes(rival.value)) this.state.rivals.push(rival.value);
       rival.value = "";
@@ -136,6 +140,7 @@ class Bench {
       input.addEventListener("change", () => {
         useUnits(input.value);
         remember(UNITS, input.value);
+        for (const named of document.querySelectorAll("[data-named]")) named.textContent = told(named.dataset.named);
         this.#show();
         this.#changed(0);
       });
@@ -271,7 +276,7 @@ class Bench {
     const own = this.state.tools.find((one) => one.id === id);
     if (own) return `your ${FORMS[own.drawing.form].name.toLowerCase()}${/-(\d+)$/.exec(id)?.[0].replace("-", " ") ?? ""}`;
     const [kind, size] = (this.tables.tools.find((one) => one.id === id)?.name ?? id).split(", ");
-    return `${kind[0].toLowerCase()}${kind.slice(1)}${size ? ` ${size}` : ""}`;
+    return told(`${kind[0].toLowerCase()}${kind.slice(1)}${size ? ` ${size}` : ""}`);
   }
 
   #draw() {

@@ -55,6 +55,16 @@ function length(value) {
   return `${digits(value, value < 10 ? 2 : 0)} mm`;
 }
 
+const SIZED = /(?<![\w.,-])(\d[\d,]*(?:\.\d+)?)(?:( to |-)(\d[\d,]*(?:\.\d+)?))? (mm|g)(?![\w^²³/])/g;
+
+/** A sentence of the service or the name of a tool, which are metric, in the units of the reader. */
+function told(text) {
+  if (!isUs()) return text;
+  const shown = (figure, unit) => (unit === "mm" ? length : grams)(Number(figure.replaceAll(",", ""))).replace(/\.0+(?= )/, "");
+  const end = (figure, unit) => digits(Number(figure.replaceAll(",", "")) / SCALE[unit], 2);
+  return text.replace(SIZED, (_, low, between, high, unit) => (high ? `${end(low, unit)}${between}${end(high, unit)} ${US[unit]}` : shown(low, unit)));
+}
+
 const minutes = (value) => `${Math.round(value)} min`;
 
 /** A margin as a share more, or a share too little. */
@@ -63,4 +73,4 @@ function margin(value) {
   return value < 0 ? `${share} % short` : `${share} % to spare`;
 }
 
-export { grams, isUs, length, margin, minutes, read, short, unitOf, useUnits, written };
+export { grams, isUs, length, margin, minutes, read, short, told, unitOf, useUnits, written };

@@ -1,7 +1,7 @@
 /** What one drawn tool is: mass and balance, what it can do, what fails first, and how thin it may get. */
 
 import { node, shape } from "./dom.js";
-import { grams, length, margin, short } from "./figures.js";
+import { grams, length, margin, short, told } from "./figures.js";
 import { joined } from "../page/parts/listing.js";
 
 const TASKS = [["split", "Split"], ["saw", "Saw"], ["chop", "Chop"], ["carve", "Carve"]];
@@ -112,9 +112,9 @@ function tellTool(root, { design, score, section }, take) {
     ...scores(score),
     node("h3", { textContent: "Will it hold?" }),
     ...[...(knife ? knifeHolds(score, section, take) : []), ...(knife ? [] : checksHold(score))].filter(Boolean),
-    ...list("Look again at", score.warnings.filter((one) => !one.startsWith(GUIDANCE))),
-    score.grip.length ? node("details", {}, node("summary", { textContent: "What others say about grips" }), node("ul", {}, ...score.grip.map(({ text }) => node("li", { textContent: text })))) : "",
-    node("details", {}, node("summary", { textContent: "Before you make it" }), node("ul", {}, ...score.cautions.map(({ text }) => node("li", { textContent: text })))),
+    ...list("Look again at", score.warnings.filter((one) => !one.startsWith(GUIDANCE)).map(told)),
+    score.grip.length ? node("details", {}, node("summary", { textContent: "What others say about grips" }), node("ul", {}, ...score.grip.map(({ text }) => node("li", { textContent: told(text) })))) : "",
+    node("details", {}, node("summary", { textContent: "Before you make it" }), node("ul", {}, ...score.cautions.map(({ text }) => node("li", { textContent: told(text) })))),
   );
 }
 

@@ -1,7 +1,7 @@
 /** What the drawn tools are worth on a trip: against other tools, what each may weigh, and the lightest kit with and without. */
 
 import { node, shape } from "./dom.js";
-import { grams, length, minutes, short } from "./figures.js";
+import { grams, length, minutes, short, told } from "./figures.js";
 import { joined } from "../page/parts/listing.js";
 
 const capital = (text) => text[0].toUpperCase() + text.slice(1);
@@ -11,8 +11,8 @@ const namesOf = (tools, nameOf) => joined(tools.map(({ id }) => nameOf(id)));
 /** What is missing, in words; ids give way to names. */
 function gapText(gap, nameOf) {
   if (gap.kind === "limit" && gap.field === "work_min_per_day") return `The work takes ${short(gap.short_by)} minutes a day more than the trip allows.`;
-  if (gap.kind === "need" && gap.field === "diameter_mm" && gap.closest) return `${gap.need.replace(/-(\d+)$/, " $1 mm").replaceAll("-", " ")}: ${nameOf(gap.closest)} comes closest, ${length(gap.short_by)} of wood short.`;
-  return gap.text.replace(/\b[a-z]+(?:-[a-z0-9]+)+\b/g, (word) => nameOf(word));
+  if (gap.kind === "need" && gap.field === "diameter_mm" && gap.closest) return `${told(gap.need.replace(/-(\d+)$/, " $1 mm").replaceAll("-", " "))}: ${nameOf(gap.closest)} comes closest, ${length(gap.short_by)} of wood short.`;
+  return told(gap.text).replace(/\b[a-z]+(?:-[a-z0-9]+)+\b/g, (word) => nameOf(word));
 }
 
 function shortOf(answer, nameOf) {

@@ -318,10 +318,11 @@ def test_a_rule_of_an_input_takes_what_the_service_takes() -> None:
     """By Calc's own reckoning of the rules: texts and numbers, each as GET /v1/sheet/value answers it."""
     tried: dict[str, list[Any]] = {
         "people": [1, 50, 0, 51, 1.5],
-        "split_mm": [120, "3|2", "57,5", 3000, 3001, 0, "thick"],
+        "split_mm": [120, "3|2", "3, 2", "57,5", 3000, 3001, 0, "thick"],
         "split_per_day": [0.5, 0, "2"],
         "split_critical": ["yes", "no", "perhaps"],
-        "air_c": [-12, "-2,5", 500, "cold"],
+        "air_c": [-12, "-2,5", "\u22122,5", "\u2212900", 500, "cold"],
+        "mass_g": ["1 200", -1],
         "work_min_per_day": [60, "60.5", 0],
         "must_carry": ["hatchet-600|folding-saw-180", "hatchet-600,folding-saw-180"],
         "camp_per_trip": ["peg:8", "peg"],
