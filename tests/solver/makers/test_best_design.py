@@ -21,8 +21,8 @@ from solver.populations.drawn_trip import drawn_trips
 LONG = design_examples()["long-knife"]["drawing"]
 # invented: narrow, on a slim handle, so that it earns its place on the trip
 DRAWING = LONG | {
-    "blade": LONG["blade"] | {"width_mm": 25, "spine_mm": 4.5},
-    "handle": LONG["handle"] | {"width_mm": 22, "thickness_mm": 19},
+    "blade": LONG["blade"] | {"width_mm": 28, "spine_mm": 4.5},
+    "handle": LONG["handle"] | {"width_mm": 27, "thickness_mm": 18},
     "tang": {"kind": "full", "cutout_pct": 30},
     "sheath": None,
 }
