@@ -24,6 +24,7 @@ CROSS_FIELD = re.compile(
     r"|#/kit/\d+"  # ids of tools, each once
     r"|#/diameter_range(/high_factor)?|#/scenarios"  # a range upside down or without tasks; too many together
     r"|#/trials(/\d+(/(tool|wood|minutes))?)?|#/csv|#"  # rows of tables; trials or a table of them
+    r"|#/query/since"  # a time that there is, as no pattern can tell
     # The same in cells; and lists there, of whose members a pattern can't tell the range.
     r"|#/((split|saw|chop|buck|carve)_\w+|camp_per_day|camp_per_trip|diameters_mm|reach_kg_per_day|banned_kinds"
     r"|must_carry|leave_home|only|ask_about|species|terrain|km_per_day|climb_m_per_day|work_min_per_day|assumptions"

@@ -39,7 +39,7 @@ def test_what_cannot_be_joined_is_refused() -> None:
     ):
         with pytest.raises(ValueError, match=why):
             bundled(broken, "start.js")
-    assert 'type="module"' in filled("index.html").body.decode()
+    assert 'type="module"' in filled("metric", None).body.decode()
 
 
 def test_joined_modules_do_what_they_do_apart() -> None:

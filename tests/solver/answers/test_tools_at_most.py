@@ -171,7 +171,7 @@ def test_a_cell_a_table_a_workbook_and_the_page_ask_for_it() -> None:
     labels = [place for place, one in sheet.cells.items() if one.content == "Carried tools"]
     assert len(labels) == 1
     assert any("&tools_at_most=" in str(one.content) for one in sheet.cells.values())
-    assert 'data-path="limits/tools_at_most"' in filled("index.html").body.decode()
+    assert 'data-path="limits/tools_at_most"' in filled("metric", None).body.decode()
 
 
 @pytest.mark.parametrize("value", [-1, 1001, 1.5, "two"])

@@ -57,7 +57,7 @@ LIMITS_ON_PAGE = [
 
 def test_the_page_asks_for_limits_aims_and_tasks() -> None:
     """In this order and these words; * is the unit that the page shows for what is measured."""
-    page = filled("index.html").body.decode()
+    page = filled("metric", None).body.decode()
     found = []
     for label, field, measure in re.findall(
         r'<label for="limit-\w+">(.*?)</label><input id="limit-\w+" data-path="limits/(\w+)"(?: data-measure="(\w+)")?',
