@@ -17,15 +17,20 @@ _FOUND = "kitwright.found_route"
 
 
 class AddressIndex(BaseRoute):
-    """Stands before all routers and goes straight to the one that takes a request; what none takes ends here."""
+    """Stands before all routers and goes straight to the one that takes a request; what none takes ends here.
 
-    def __init__(self, routes: Sequence[tuple[BaseRoute, Sequence[str]]]) -> None:
+    Where an app that embeds the service added routes of its own, these are asked before that is said.
+    """
+
+    def __init__(self, routes: Sequence[tuple[BaseRoute, Sequence[str]]], *, app_routes: Sequence[BaseRoute]) -> None:
         """Note which routes may take which addresses.
 
         Args:
             routes: every route of the app with its addresses, braces where they differ, in the order in which they
                 are asked.
+            app_routes: the routes of the app as it goes on to hold them, before the index is one of them.
         """
+        self.app_routes, self.known = app_routes, len(app_routes) + 1
         heads = [(route, {_fixed_head(path) for path in paths}) for route, paths in routes]
         every = {head for _, some in heads for head in some}
         self.routes = {
@@ -36,7 +41,9 @@ class AddressIndex(BaseRoute):
         """Return what the first route says that takes the request; else the first that knows its address; else 404."""
         if scope["type"] != "http":
             return Match.NONE, {}
-        _, found, route = self.best(scope)
+        match, found, route = self.best(scope)
+        if match is not Match.FULL and len(self.app_routes) > self.known:
+            return Match.NONE, {}
         return Match.FULL, {**found, _FOUND: route}
 
     def takes(self, scope: Scope) -> bool:
@@ -46,7 +53,7 @@ class AddressIndex(BaseRoute):
     def best(self, scope: Scope) -> tuple[Match, Scope, BaseRoute | None]:
         """Return how well a route takes a request, what it says of it, and which it is: the first of the best."""
         partial: tuple[Match, Scope, BaseRoute | None] = (Match.NONE, {}, None)
-        for route in self.routes_at(scope["path"]):
+        for route in self.routes_at(scope["path"].removeprefix(scope.get("root_path", ""))):
             match, found = route.matches(scope)
             if match is Match.FULL:
                 return match, found, route

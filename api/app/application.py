@@ -117,7 +117,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     for part in _PARTS:
         app.include_router(part.router)
         known.append((app.routes[-1], router_paths(part.router)))
-    app.router.routes.insert(0, index := AddressIndex(known))
+    app.router.routes.insert(0, index := AddressIndex(known, app_routes=app.router.routes))
     app.state.takes = index.takes
     app.add_middleware(PackedLists)
     app.add_middleware(LastResort)

@@ -78,7 +78,7 @@ def test_the_first_of_two_routers_that_share_an_address_answers() -> None:
     for router in (named, fixed):
         app.include_router(router)
         included.append((app.routes[-1], router_paths(router)))
-    app.router.routes.insert(0, AddressIndex(included))
+    app.router.routes.insert(0, index := AddressIndex(included, app_routes=app.router.routes))
 
     async def asked() -> list[Any]:
         async with AsyncClient(transport=ASGITransport(app=app), base_url="http://here") as client:
@@ -87,4 +87,18 @@ def test_the_first_of_two_routers_that_share_an_address_answers() -> None:
 
     assert asyncio.run(asked()) == ["named fixed", "named other", {"detail": "Not Found"}, 405]
     with pytest.raises(NoMatchFound):
-        AddressIndex(included).url_path_for("of_a_name")
+        index.url_path_for("of_a_name")
+
+
+def test_an_app_that_embeds_the_service_may_mount_it_and_add_routes() -> None:
+    """Under a path of its own all is found; a route that was added later answers beside those of the service."""
+    inner, outer = create_app(), FastAPI()
+    inner.add_api_route("/of-the-host", lambda: "host")
+    outer.mount("/wood", inner)
+    paths = ("/wood/healthz", "/wood/v1/tools?limit=1", "/wood/of-the-host", "/wood/v1/nothing", "/wood/nothing")
+
+    async def asked() -> list[int]:
+        async with AsyncClient(transport=ASGITransport(app=outer), base_url="http://127.0.0.1") as client:
+            return [(await client.get(path)).status_code for path in paths]
+
+    assert asyncio.run(asked()) == [200, 200, 200, 404, 404]
