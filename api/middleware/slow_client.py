@@ -93,9 +93,11 @@ class SlowClientProtocol(HttpToolsProtocol):
         super().on_body(body)
 
     def on_message_complete(self) -> None:
-        """Note that a request is whole."""
+        """Note that a request is whole; reading, which a large body pauses, goes on: a caller who leaves is heard."""
         super().on_message_complete()
         self.head_bytes, self.in_body = 0, False
+        if not self.pipeline:
+            self.flow.resume_reading()
 
     def send_400_response(self, msg: str) -> None:
         """Refuse what is no HTTP, as every failure is told; say nothing where it would pass for another's answer."""
