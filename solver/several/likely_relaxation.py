@@ -110,6 +110,7 @@ def _least(cases: CaseBlocks, limit: Limit, before: int, wanted: Wanted, *, effo
     Returns:
         What the limit may be, or None where even without it no kit is likely enough.
     """
+    effort.heed()
     high = _comes_to(cases, limit, wanted.lightest(cases), wanted, effort=effort)
     if high is None:
         return None
@@ -119,6 +120,7 @@ def _least(cases: CaseBlocks, limit: Limit, before: int, wanted: Wanted, *, effo
         return before
     low = before
     while high - low > 1:
+        effort.heed()
         tried = (low + high) // 2 if high - low > low // _NEAR else high - 1
         found = _comes_to(cases, limit, wanted.lightest(CappedCases(cases, limit.field, tried)), wanted, effort=effort)
         low, high = (tried, high) if found is None else (low, found)
@@ -136,8 +138,9 @@ def _comes_to(cases: CaseBlocks, limit: Limit, found: Sufficing, wanted: Wanted,
     works, asked = list[tuple[int, int]](), frozenset(found.scenarios)
     for at, block in blocks_of(cases):
         effort.go_on()
-        loads = [
-            (workload(case, kit, effort=effort), place) for place, case in enumerate(block, start=at) if place in asked
-        ]
-        works += [(load.work, place) for load, place in loads if load is not None]
+        for place, case in enumerate(block, start=at):
+            effort.heed()
+            load = workload(case, kit, effort=effort) if place in asked else None
+            if load is not None:
+                works.append((load.work, place))
     return wanted.reached(works)
