@@ -92,11 +92,7 @@ class _Weighing:
 
     def weightless(self, number: int) -> Case:
         """Return the case in which the tool must go, and it and its copies, so many at most, weigh nothing."""
-        alike = self.alike
-        mass = self.case.mass.copy()
-        mass[alike] = 0
-        freed = self.case.changed(must=self.case.must | {self.tool}, mass=mass)
-        return freed.keep(np.delete(np.arange(self.case.tools), alike[number:])) if alike[number:] else freed
+        return _freed(self.case.changed(must=self.case.must | {self.tool}), "mass", [self.alike], [number])
 
 
 def weighing_of(question: Question, name: str) -> _Weighing:
@@ -260,7 +256,7 @@ def price_allowance_of(weighings: Sequence[_Weighing], *, effort: Effort, shares
     while True:
         most: int | None = None
         for numbers in product(*(range(len(tools), 0, -1) for tools in alike)):
-            freed = _without_price(case.changed(must=forced), alike, numbers).swapped().capped(MONEY.field, heaviest)
+            freed = _freed(case.changed(must=forced), "price", alike, numbers).swapped().capped(MONEY.field, heaviest)
             cheapest = settled(freed, safety, effort=effort)
             if cheapest.ids is not None:
                 parts = sum(number * share for number, share in zip(numbers, shares, strict=True))
@@ -278,12 +274,14 @@ def price_allowance_of(weighings: Sequence[_Weighing], *, effort: Effort, shares
         heaviest = lightest.mass
 
 
-def _without_price(case: Case, alike: Sequence[Sequence[int]], numbers: Sequence[int]) -> Case:
-    """Return a case in which some tools and their copies, so many of each at most, cost nothing."""
-    price = case.price.copy()
-    price[[tool for tools in alike for tool in tools]] = 0
+def _freed(
+    case: Case, figure: Literal["mass", "price"], alike: Sequence[Sequence[int]], numbers: Sequence[int]
+) -> Case:
+    """Return a case in which some tools and their copies, so many of each at most, have no mass or no price."""
+    values = getattr(case, figure).copy()
+    values[[tool for tools in alike for tool in tools]] = 0
     left_out = [tool for tools, number in zip(alike, numbers, strict=True) for tool in tools[number:]]
-    freed = case.changed(price=price)
+    freed = case.changed(**{figure: values})
     return freed.keep(np.delete(np.arange(case.tools), left_out)) if left_out else freed
 
 
