@@ -23,8 +23,9 @@ from catalog.bench.stress_raiser import (
     step_in_tension,
 )
 from catalog.drawings.knife import KnifeDrawing
+from catalog.drawings.section import slotted_bar
 from catalog.drawings.steel import fracture_tests_of, toughness_of
-from catalog.drawings.tang import TangSlot, rim_stress_mpa, slotted_bar
+from catalog.drawings.tang import TangSlot, rim_stress_mpa
 from catalog.drawings.tempering import energy_left
 from catalog.tables.ledger import Ledger
 from catalog.tables.number import between

@@ -9,9 +9,9 @@ from catalog.drawings.blade import BladeDrawing, blade_body
 from catalog.drawings.handle import HandleDrawing
 from catalog.drawings.material_table import SheathMaterial, material
 from catalog.drawings.rigid_body import G_PER_MM3, RigidBody, join, prism
-from catalog.drawings.section import Section, rectangle
+from catalog.drawings.section import Section, rectangle, slotted_bar
 from catalog.drawings.steel import steels
-from catalog.drawings.tang import PinDrawing, TangDrawing, TangSlot, pin_places, slotted_bar, tang_slots
+from catalog.drawings.tang import PinDrawing, TangDrawing, TangSlot, pin_places, tang_slots
 from catalog.drawings.tempering import tempered_hrc
 from catalog.tables.errors import RangeError
 from catalog.tables.ledger import Ledger

@@ -123,16 +123,30 @@ def rectangle(*, width_mm: float, thickness_mm: float) -> Section:
     Source: Roark, table A.1, rectangle (from memory).
     """
     _check(width_mm=width_mm, edge_mm=thickness_mm, spine_mm=thickness_mm)
+    return slotted_bar(width_mm=width_mm, slot_mm=0.0, thickness_mm=thickness_mm)
+
+
+def slotted_bar(*, width_mm: float, slot_mm: float, thickness_mm: float) -> Section:
+    """Section of a bar with a slot in the middle of its width: two rims, each side of it [mm].
+
+    Args:
+        width_mm: width of the bar [mm].
+        slot_mm: width of the slot, less than the bar's, 0 where there is none [mm].
+        thickness_mm: thickness of the bar [mm].
+
+    Source: derived, a rectangle less a rectangle round the same centre.
+    """
+    steel_mm = width_mm - slot_mm
     return Section(
         width_mm=width_mm,
         edge_mm=thickness_mm,
         spine_mm=thickness_mm,
-        area_mm2=width_mm * thickness_mm,
+        area_mm2=steel_mm * thickness_mm,
         centroid_mm=width_mm / 2,
         # derived: second moment or inertia of a rectangle, prism or thin rod, from its integral
-        flat_mm4=width_mm * thickness_mm**3 / 12,  # b d3 / 12, Roark table A.1
+        flat_mm4=steel_mm * thickness_mm**3 / 12,
         # derived: second moment or inertia of a rectangle, prism or thin rod, from its integral
-        edge_mm4=thickness_mm * width_mm**3 / 12,
+        edge_mm4=thickness_mm * (width_mm**3 - slot_mm**3) / 12,
     )
 
 

@@ -15,7 +15,6 @@ from pydantic import Field, model_validator
 
 from catalog.drawings.material_table import PinMaterial
 from catalog.drawings.rigid_body import RigidBody, prism
-from catalog.drawings.section import Section
 from catalog.tables.number import N, absolute
 from catalog.tables.strict_form import Drawing
 from catalog.tables.whole_number import Whole
@@ -109,30 +108,6 @@ class TangSlot:
             depth_mm=self.width_mm,
             density_kg_m3=density_kg_m3,
         )
-
-
-def slotted_bar(*, width_mm: float, slot_mm: float, thickness_mm: float) -> Section:
-    """Section of a bar with a slot in the middle of its width: two rims, each side of it [mm].
-
-    Args:
-        width_mm: width of the bar [mm].
-        slot_mm: width of the slot, less than the bar's [mm].
-        thickness_mm: thickness of the bar [mm].
-
-    Source: derived, a rectangle less a rectangle round the same centre.
-    """
-    steel_mm = width_mm - slot_mm
-    return Section(
-        width_mm=width_mm,
-        edge_mm=thickness_mm,
-        spine_mm=thickness_mm,
-        area_mm2=steel_mm * thickness_mm,
-        centroid_mm=width_mm / 2,
-        # derived: second moment or inertia of a rectangle, prism or thin rod, from its integral
-        flat_mm4=steel_mm * thickness_mm**3 / 12,
-        # derived: second moment or inertia of a rectangle, prism or thin rod, from its integral
-        edge_mm4=thickness_mm * (width_mm**3 - slot_mm**3) / 12,
-    )
 
 
 def rim_stress_mpa(*, rim_mm: float, thickness_mm: float, moment_step_n_mm: N) -> N:
