@@ -14,10 +14,8 @@ from api.http.preference import prefers_async
 from api.http.problem_details import allowed_methods, problem, takes
 
 _WITH_BODY = ("POST", "PUT", "PATCH")
-_MOST_TAKEN, _LONGEST_TAKEN = (
-    1000,
-    200,
-)  # judged: addresses that are remembered (some hold names of callers), and characters
+_MOST_TAKEN = 1000  # judged: addresses that are remembered, some of which hold names of callers
+_LONGEST_TAKEN = 200  # judged: characters of one
 
 
 class Gate:

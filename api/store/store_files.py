@@ -26,13 +26,8 @@ class StoreFiles:
     def trouble(self) -> str | None:
         """Return what was done to the files since they were opened; None where nothing was."""
         known_bytes = self.shared_bytes
-        found = {part: _identity(self.file + part) for part in _PARTS}
-        for part, name in (
-            ("", "the file of the store"),
-            ("-wal", "the log beside it"),
-            (_SHARED, "the index beside it"),
-        ):
-            if found[part] != self.opened[part]:
+        for part, name in _PARTS.items():
+            if _identity(self.file + part) != self.opened[part]:
                 return f"{name} was removed or replaced"
         size = _size(self.file + _SHARED)
         if size < known_bytes:

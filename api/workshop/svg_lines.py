@@ -25,7 +25,8 @@ _MM_PER_INCH = 25.4  # international inch
 _FIGURE = r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?"
 _LENGTH = re.compile(rf"\s*({_FIGURE})\s*(mm|cm|in|pt|pc|q)\s*", re.ASCII | re.IGNORECASE)
 _BOX = re.compile(rf"\s*{_FIGURE}(?:(?:\s*,\s*|\s+){_FIGURE}){{3}}\s*", re.ASCII)
-_PER_INCH = {"mm": 25.4, "cm": 2.54, "in": 1.0, "pt": 72.0, "pc": 6.0, "q": 101.6}  # CSS Values and Units 3, 6.2
+# CSS Values and Units 3, 6.2
+_PER_INCH = {"mm": _MM_PER_INCH, "cm": _MM_PER_INCH / 10, "in": 1.0, "pt": 72.0, "pc": 6.0, "q": 4 * _MM_PER_INCH}
 _MOST_NUMBERS = 60_000  # judged: figures in paths; a traced outline has some 2,000
 _DEEPEST_GROUP = 50  # judged: groups in one another
 _NUMBER = re.compile(r"[0-9]+")
