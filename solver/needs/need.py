@@ -245,11 +245,14 @@ def _camp_needs(
 
 
 def kindling_need(site: Site[N], uses: list[FireUse[N]], ledger: Ledger[N]) -> list[Need[N]]:
-    """Return the need of kindling where no dry twigs are to be had: a few feather sticks for each fire lit."""
+    """Return the need of kindling where no dry twigs are to be had: a few feather sticks for each fire lit.
+
+    A fire of the morning is lit where some of the water is heated apart.
+    """
     if not uses or site.state == "dead-dry":
         return []
     heating = reduce(or_, [use.there for use in uses if use.id == "hot-water"], False)
-    lit: N = where(heating, lambda: 2, lambda: 1)
+    lit: N = where(heating & (ledger("water_apart") > 0), lambda: 2, lambda: 1) if somewhere(heating) else 1
     pieces = lit * ledger("kindling_pieces")
     each = ledger("kindling_minutes")
     job = job_of(

@@ -59,7 +59,8 @@ class FireUse(Generic[N]):
 class _Wish(Generic[N]):
     """A use by itself: heat [MJ], share that reaches it, wood an hour [kg/h], and when it begins and ends [h].
 
-    Hours count from when the fire is lit. Only melting snow begins later: the same pot is heated after it.
+    Hours count from when the fire of the evening is lit. Only melting snow begins later: the same pot is heated after
+    it. A pot has hours apart as well, at a fire of the morning that serves nothing else.
     """
 
     id: str
@@ -69,11 +70,12 @@ class _Wish(Generic[N]):
     kg_h: N
     begins_h: N
     ends_h: N
+    apart_h: N = 0.0
 
     @property
     def there(self) -> Truth:
         """Whether it wants any fire."""
-        return self.ends_h > self.begins_h
+        return (self.ends_h > self.begins_h) | (self.apart_h > 0)
 
 
 def barred_uses(trip: Trip) -> list[str]:
@@ -129,20 +131,22 @@ def _use(wish: _Wish[N], before: Sequence[tuple[_Wish[N], Truth]]) -> FireUse[N]
     covered: N = 0.0
     for one, wants in before:
         covered = maximum(covered, _where_there(wants, one.ends_h))
-    hours = wish.ends_h - wish.begins_h
-    alone = wish.kg_h * hours
-    adds = minimum(alone, wish.kg_h * maximum(0.0, wish.ends_h - covered))
+    shared_h = wish.ends_h - wish.begins_h
+    hours = shared_h + wish.apart_h
+    adds = wish.kg_h * (wish.apart_h + minimum(shared_h, maximum(0.0, wish.ends_h - covered)))
     return FireUse(
         id=wish.id,
         words=wish.words,
         heat_mj=wish.heat_mj,
         efficiency=wish.efficiency,
         kg=_where_there(wish.there, adds),
-        alone_kg=alone,
+        alone_kg=wish.kg_h * hours,
         hours=hours,
         kg_h=wish.kg_h,
         sharing=lambda: tuple(
-            one.id for one, _ in sorted(before, key=lambda pair: -pair[0].kg_h) if one.ends_h > wish.begins_h
+            one.id
+            for one, _ in sorted(before, key=lambda pair: -pair[0].kg_h)
+            if shared_h > 0 and one.ends_h > wish.begins_h
         ),
         there=wish.there,
     )
@@ -163,6 +167,7 @@ def _pot(trip: Trip, fire: Fire, hearth: Hearth, site: Site[N], ledger: Ledger[N
     heating = warming_kj(litres=litres, start_c=start, target_c=target) / _KJ_PER_MJ
     rate, share = _within(ledger("boil_rate"), trip, hearth, ledger), ledger(hearth.efficiency)
     hours = _kilograms(heating, share, site) / rate
+    apart: N = ledger("water_apart") if fire.warmth_h or fire.drying_h else 0.0
     wishes = [
         _Wish(
             "hot-water",
@@ -171,7 +176,8 @@ def _pot(trip: Trip, fire: Fire, hearth: Hearth, site: Site[N], ledger: Ledger[N
             share,
             rate,
             0.0,
-            hours,
+            hours * (1 - apart),
+            hours * apart,
         )
     ]
     if fire.melt_snow:
@@ -185,8 +191,9 @@ def _pot(trip: Trip, fire: Fire, hearth: Hearth, site: Site[N], ledger: Ledger[N
                 melting,
                 share,
                 rate,
-                hours,
-                hours + more,
+                hours * (1 - apart),
+                (hours + more) * (1 - apart),
+                more * apart,
             )
         )
     return wishes

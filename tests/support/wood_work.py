@@ -226,9 +226,10 @@ class Place:
 
 def firewood_kg(trip: Row, place: Place) -> dict[str, float]:
     """Kilograms of wood a day by use: each hour's wood goes to the use that wants the biggest fire then."""
-    wanted = [use for use in wishes(trip, place) if use[3] > use[2]]
+    found = wishes(trip, place)
+    kg = {name: rate * apart_h for name, rate, begins_h, ends_h, apart_h in found if apart_h or ends_h > begins_h}
+    wanted = [use[:4] for use in found if use[3] > use[2]]
     moments = sorted({moment for _, _, begins_h, ends_h in wanted for moment in (begins_h, ends_h)})
-    kg = {name: 0.0 for name, *_ in wanted}
     for begins_h, ends_h in pairwise(moments):
         lit = [(rate, name) for name, rate, first_h, last_h in wanted if first_h <= begins_h and ends_h <= last_h]
         rate, name = max(lit, key=lambda one: one[0])  # of equal rates the first
@@ -236,8 +237,8 @@ def firewood_kg(trip: Row, place: Place) -> dict[str, float]:
     return kg
 
 
-def wishes(trip: Row, place: Place) -> list[tuple[str, float, float, float]]:
-    """What each use wants of the fire: id, kg an hour, and the hours when it begins and ends."""
+def wishes(trip: Row, place: Place) -> list[tuple[str, float, float, float, float]]:
+    """What each use wants of the fire: id, kg an hour, when its shared hours begin and end, and its hours apart."""
     fire, people = fire_of(trip), trip.get("people", 1)
     fires, net = max(1, people / assumed("people_per_fire")), place.net_mj_kg
     most = place.stove("most")
@@ -252,11 +253,14 @@ def wishes(trip: Row, place: Place) -> list[tuple[str, float, float, float]]:
         return kilojoules / KJ_PER_MJ / (place.stove("pot") or 1) / net / boiling_kg_h
 
     heated_h = pot_h(warming_kj(litres=litres, start_c=start_c, target_c=boil_c))
-    found = [("hot-water", boiling_kg_h, 0.0, heated_h)]
+    apart = assumed("water_apart") if fire.get("warmth_h") or fire.get("drying_h") else 0
+    shared = 1 - apart
+    found = [("hot-water", boiling_kg_h, 0.0, heated_h * shared, heated_h * apart)]
     if fire.get("melt_snow"):
         snow_c = max(min(place.air_c, 0), assumed("snow_coldest"))
         melted_h = pot_h(melting_kj(snow_kg=litres, snow_c=snow_c, target_c=0))
-        found.append(("snow-melt", boiling_kg_h, heated_h, heated_h + melted_h))
+        ends_h = (heated_h + melted_h) * shared
+        found.append(("snow-melt", boiling_kg_h, heated_h * shared, ends_h, melted_h * apart))
     cold = max(0, assumed("warmth_comfort") - place.air_c)
     if place.hearth == "tent-stove":
         warm_kw = assumed("tent_m2") * fires * assumed("tent_u") * cold / W_PER_KW / assumed("tent_heat_kept")
@@ -265,7 +269,7 @@ def wishes(trip: Row, place: Place) -> list[tuple[str, float, float, float]]:
         warm_kw = assumed("warmth_kw_per_degree") * cold * crowd ** assumed("warmth_growth") * fires
     for name, power_kw in (("warmth", warm_kw), ("drying", assumed("drying_kw") * fires)):
         kg_h = min(max(power_kw * MJ_PER_KWH / net, assumed("simmer_rate")), most_kg_h)
-        found.append((name, kg_h, 0.0, fire.get(f"{name}_h", 0) if power_kw else 0))
+        found.append((name, kg_h, 0.0, fire.get(f"{name}_h", 0) if power_kw else 0, 0.0))
     return found
 
 
@@ -339,7 +343,7 @@ def fixed_jobs(trip: Row, uses: Mapping[str, float], place: Place) -> list[Job]:
             jobs.append(Job(name, task, item.diameter_mm, amount, item.min_score, each, 2 * everything, clefts=once))
     jobs = [part for job in jobs for part in parts_of(job, place)]
     if uses and place.state != "dead-dry":
-        pieces = assumed("kindling_pieces") * (2 if "hot-water" in uses else 1)
+        pieces = assumed("kindling_pieces") * (2 if "hot-water" in uses and assumed("water_apart") else 1)
         jobs.append(Job("kindling", "carve", KINDLING_MM, pieces, each_min=assumed("kindling_minutes")))
     return jobs
 

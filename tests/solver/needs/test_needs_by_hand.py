@@ -38,9 +38,9 @@ def needs(trip: Trip) -> list[Need]:
     return needs_of(trip, site_of(trip, ledger), ledger)
 
 
-def uses(**form: object) -> dict[str, FireUse]:
+def uses(changed: dict[str, float] | None = None, **form: object) -> dict[str, FireUse]:
     """The uses of a fire by id."""
-    trip, ledger = trip_of(**form), Ledger()
+    trip, ledger = trip_of(**form), Ledger(changed or {})
     return {one.id: one for one in fire_uses(trip, site_of(trip, ledger), ledger)}
 
 
@@ -318,7 +318,7 @@ def test_the_pot_takes_the_hours_in_which_its_wood_burns(hearth: str, efficiency
 def test_uses_pay_for_the_hours_that_no_bigger_use_burns_already() -> None:
     """Warmth of 2.84 kg/h for half an hour, then the pot at 1.5 kg/h, then drying at 1.75 kg/h in between."""
     fire = {"hot_water_l_per_person": 4, "melt_snow": True, "warmth_h": 0.5, "drying_h": 1}
-    found = uses(people=2, air_c=0, fire=fire, wood=DRY)
+    found = uses(people=2, air_c=0, fire=fire, wood=DRY, changed={"water_apart": 0})
     warm, dry, water, snow = (found[name] for name in ("warmth", "drying", "hot-water", "snow-melt"))
     assert warm.kg_h > dry.kg_h > water.kg_h == snow.kg_h
     assert dry.kg == pytest.approx(dry.kg_h * 0.5)
@@ -327,6 +327,19 @@ def test_uses_pay_for_the_hours_that_no_bigger_use_burns_already() -> None:
     assert water.kg == pytest.approx(1.5 * max(0, water.hours - 1))
     assert 0.5 < water.hours < 1
     assert (water.with_uses, snow.with_uses) == (("warmth", "drying"), ("drying",))
+
+
+@pytest.mark.parametrize("apart", [0, 0.5, 0.7, 1])
+def test_water_heated_apart_burns_for_itself(apart: float) -> None:
+    """Its share of the water takes all its wood; what is left shares the three hours of warmth, which it ends within."""
+    fire = {"hot_water_l_per_person": 2, "melt_snow": True, "warmth_h": 3}
+    found = uses(changed={"water_apart": apart}, people=2, air_c=0, fire=fire, wood=DRY)
+    alone = uses(people=2, air_c=0, fire=fire | {"warmth_h": 0}, wood=DRY)
+    for name in ("hot-water", "snow-melt"):
+        assert found[name].alone_kg == pytest.approx(alone[name].kg)
+        assert found[name].kg == pytest.approx(apart * alone[name].kg)
+        assert found[name].with_uses == (("warmth",) if apart < 1 else ())
+    assert found["warmth"].kg == pytest.approx(found["warmth"].alone_kg)
 
 
 def test_no_fire_where_none_is_wanted_or_allowed() -> None:
