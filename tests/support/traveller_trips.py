@@ -193,8 +193,8 @@ EXPECTED: dict[str, Expected] = {
     "three in a wet autumn forest": Expected(
         (_BATON,),
         (30, 90),
-        "A rough reckoning before the model burned 10 kg a day, the plan burns 4.5: warmth, drying and half of the water"
-        " share 1.5 h of one fire. 30 min lie within the bands of the rates.",
+        "A rough reckoning before the model burned 10 kg a day, the plan burns 4.5: warmth, drying and half of the"
+        " water share 1.5 h of one fire. 30 min lie within the bands of the rates.",
     ),
     "four in deep winter, open fire": Expected(
         (_SAW, _SPLITTER),

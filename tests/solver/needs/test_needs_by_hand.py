@@ -331,7 +331,7 @@ def test_uses_pay_for_the_hours_that_no_bigger_use_burns_already() -> None:
 
 @pytest.mark.parametrize("apart", [0, 0.5, 0.7, 1])
 def test_water_heated_apart_burns_for_itself(apart: float) -> None:
-    """Its share of the water takes all its wood; what is left shares the three hours of warmth, which it ends within."""
+    """Its share of the water takes all its wood; the rest ends within the three hours of warmth."""
     fire = {"hot_water_l_per_person": 2, "melt_snow": True, "warmth_h": 3}
     found = uses(changed={"water_apart": apart}, people=2, air_c=0, fire=fire, wood=DRY)
     alone = uses(people=2, air_c=0, fire=fire | {"warmth_h": 0}, wood=DRY)
