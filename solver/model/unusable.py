@@ -47,11 +47,13 @@ def within_budget(case: Case, *, dropping: bool = False) -> Case:
     fixed = case.fixed
     if case.work_cap is None or not len(fixed):
         return case
-    late = late_times(case.work[fixed], at_mortal_jobs(case, case.work[fixed]), case.work_cap, dropping=dropping)
+    due = case.work if len(fixed) == len(case.work) else case.work[fixed]
+    late = late_times(due, at_mortal_jobs(case, due), case.work_cap, dropping=dropping)
     if not late.any():
         return case
     work = case.work.copy()
-    work[fixed] = np.where(late, NEVER, work[fixed])
+    for job, which in zip(fixed.tolist(), late, strict=True):
+        work[job, which] = NEVER
     left = work[case.slower.job, case.slower.worker] < NEVER
     if left.all():
         return case.changed(work=work).as_mortal_as(case)
@@ -82,4 +84,5 @@ def late_times(work: Ints, mortal: Bools, cap: int | Ints, *, dropping: bool = F
     least = np.where(done, best, 0)
     room = np.asarray(cap - least.sum(axis=-1) + (least.max(axis=-1) if dropping else 0))
     whole = done.all(axis=-1)[..., None] & ~mortal
-    return np.asarray(whole[..., None] & (work - best[..., None] > room[..., None, None]) & (work < NEVER))
+    longest = np.where(whole, best + room[..., None], NEVER)
+    return np.asarray((work > longest[..., None]) & (work < NEVER))

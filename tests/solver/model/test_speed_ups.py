@@ -144,6 +144,7 @@ def test_one_reduced_case_serves_the_plan_and_every_price() -> None:
         for name in small.ids:
             home = case.without(case.place[name])
             assert found_mass(small.without(small.place[name]), reduced=False) == least_mass(home), number
+            assert found_mass(case.barring(case.place[name]), reduced=True) == least_mass(home), number
         capped = case.capped("mass_g", None if least is None else least - 1)
         assert least is None or found_mass(capped, reduced=True) is None
     assert covered > CASES / 3
