@@ -50,9 +50,14 @@ def reduce(case: Case, *, by_effort: bool, spare: int = 0, losses: bool = False,
     return _without_dominated(case, by_effort=by_effort, spare=spare, enough=_FEW_LEFT, effort=effort)
 
 
-def reduce_for_prices(case: Case) -> Case:
-    """Return the case reduced so that it serves also where one fixed job is dropped or one tool stays home."""
-    case = within_budget(_without_needless_renewals(without_stranded(case)), dropping=True)
+def reduce_for_prices(case: Case, wholes: Sequence[Ints]) -> Case:
+    """Return the case reduced so that it serves also where one need is dropped or one tool stays home.
+
+    Args:
+        case: the case as framed.
+        wholes: the jobs (rows) of each need, all of its parts.
+    """
+    case = within_budget(_without_needless_renewals(without_stranded(case)), dropping=wholes)
     case = without_needless_copies(case, spare=1)
     return _without_dominated(case, by_effort=False, spare=1, enough=0)
 
