@@ -82,7 +82,7 @@ class _Weighing:
         """Return the lightest kit without the tool, as far as the effort goes."""
         if self.tool in self.case.must:
             return _NO_KIT
-        return lightest_known(self.case.without(self.tool), self.safety, effort=effort)
+        return lightest_known(self.case.barring(self.tool), self.safety, effort=effort)
 
     def weighing(self, mass: int) -> Case:
         """Return the case in which the tool must go, and it and its copies weigh so much each [0.01 g]."""

@@ -4,6 +4,8 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from math import ceil, floor
 
+import numpy as np
+
 from solver.answers.allowance import allowance_of, weighing_of
 from solver.answers.bearing import doubled_of
 from solver.answers.breakpoints import pins_of
@@ -33,6 +35,7 @@ from solver.model.copies import is_copy
 from solver.model.reduction import reduce_for_prices
 from solver.needs.case_builder import ANSWER_DIGITS, cap, grams
 from solver.needs.knife import originals
+from solver.needs.need import whole_needs
 from solver.needs.question import Question
 from solver.needs.sawing import PAIR
 from solver.programs.engine import Status
@@ -146,7 +149,8 @@ def _wanted_parts(question: Question, settled: Settled, robust: RobustAnswer | N
 
 def _priced(question: Question, settled: Settled, told: Details, parts: Parts) -> Details:
     """Return the details of a proven lightest kit with its prices, pins and facts."""
-    case = reduce_for_prices(settled.case)
+    wholes = [np.flatnonzero(np.isin(settled.met, places)) for places in whole_needs(question.needs)]
+    case = reduce_for_prices(settled.case, wholes)
     tools: dict[str, int | None] = {}
     parts.settle("tool_prices", lambda effort: tools.update(tool_prices(settled, case, effort=effort)), None)
     pins = None

@@ -267,7 +267,19 @@ class Case:
 
     def without(self, tool: int) -> "Case":
         """Return the case in which a tool stays home, even one that had to go."""
-        return self.changed(must=self.must - {tool}).keep(np.delete(np.arange(self.tools), tool))
+        return self.barring(tool).keep(np.delete(np.arange(self.tools), tool))
+
+    def barring(self, tool: int) -> "Case":
+        """Return the case in which no kit may hold a tool, even one that had to go; nothing is copied for it."""
+        barred = self.changed(must=self.must - {tool}, forbidden=(*self.forbidden, frozenset({tool})))
+        return barred.as_mortal_as(self)
+
+    @property
+    def barred(self) -> Bools:
+        """Tell which tools no kit may hold; of one that must go too, which leaves no kit, other rules tell."""
+        found = np.zeros(self.tools, dtype=bool)
+        found[[tool for one in self.forbidden if len(one) == 1 for tool in one - self.must]] = True
+        return found
 
     def capped(self, field: str, value: int | None) -> "Case":
         """Return the case with one of its limits set to a value in whole units, or off.

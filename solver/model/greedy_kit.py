@@ -82,7 +82,7 @@ def promising_tools(case: Case, *, each: int = _FEW_EACH) -> Ints:
         each: how many of each sort.
     """
     if case.work.size <= _MANY:
-        return np.arange(case.tools)
+        return np.flatnonzero(~case.barred)
     kept = np.zeros(case.tools, dtype=bool)
     kept[sorted(case.must)] = True
     for job in range(len(case.work)):
@@ -103,7 +103,7 @@ def promising_tools(case: Case, *, each: int = _FEW_EACH) -> Ints:
     for members in case.some_of:
         if members.any():
             kept[_lightest(case, members)] = True
-    return np.flatnonzero(kept)
+    return np.flatnonzero(kept & ~case.barred)
 
 
 def robust_by_greed(

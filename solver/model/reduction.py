@@ -50,9 +50,14 @@ def reduce(case: Case, *, by_effort: bool, spare: int = 0, losses: bool = False,
     return _without_dominated(case, by_effort=by_effort, spare=spare, enough=_FEW_LEFT, effort=effort)
 
 
-def reduce_for_prices(case: Case) -> Case:
-    """Return the case reduced so that it serves also where one fixed job is dropped or one tool stays home."""
-    case = within_budget(_without_needless_renewals(without_stranded(case)), dropping=True)
+def reduce_for_prices(case: Case, wholes: Sequence[Ints]) -> Case:
+    """Return the case reduced so that it serves also where one need is dropped or one tool stays home.
+
+    Args:
+        case: the case as framed.
+        wholes: the jobs (rows) of each need, all of its parts.
+    """
+    case = within_budget(_without_needless_renewals(without_stranded(case)), dropping=wholes)
     case = without_needless_copies(case, spare=1)
     return _without_dominated(case, by_effort=False, spare=1, enough=0)
 
@@ -65,7 +70,7 @@ def _without_needless_renewals(case: Case) -> Case:
 
 
 def _without_dominated(case: Case, *, by_effort: bool, spare: int, enough: int, effort: Effort | None = None) -> Case:
-    """Return the case without dominated tools; with those that need companions go the rules that kept others.
+    """Return the case without dominated and barred tools; with those that need companions go rules that kept others.
 
     Args:
         case: the case with tightened work.
@@ -77,6 +82,7 @@ def _without_dominated(case: Case, *, by_effort: bool, spare: int, enough: int, 
     while not _over(effort):
         signature, wanted = signatures_of(case, by_effort=by_effort), dominators_wanted(case) + spare
         kept = skyline(signature, case.mass, kept_always(case), unfit_tools(case), wanted, effort)
+        kept = kept[~case.barred[kept]] if case.forbidden else kept
         if len(kept) == case.tools or _over(effort):
             return case
         small = case.keep(kept)
@@ -246,12 +252,12 @@ def _later(number: int) -> Bools:
 def dominators_wanted(case: Case) -> int:
     """Return how many dominators a tool needs to be set aside.
 
-    A need that asks for r able tools keeps a tool until r tools dominate it. Each forbidden set asks for one
+    A need that asks for r able tools keeps a tool until r tools dominate it. Each forbidden set of several asks for one
     more: a kit without that set whole has at most one dominator that would complete it. Where copies count, one is
     enough: a copy of the dominator, or of what stands in for it, goes in the place of the tool.
     """
     asked = np.where(copied_jobs(case), 1, case.backup)
-    return int(max(asked.max(initial=1), 1)) + len(case.forbidden)
+    return int(max(asked.max(initial=1), 1)) + sum(len(one) > 1 for one in case.forbidden)
 
 
 def kept_always(case: Case) -> Bools:
@@ -269,8 +275,8 @@ def kept_always(case: Case) -> Bools:
 
 
 def unfit_tools(case: Case) -> Bools:
-    """Return which tools never stand in for another: those that need companions, or that can wear out."""
-    return _needy_tools(case) | case.mortal
+    """Return which tools never stand in for another: those that need companions, can wear out, or may not go."""
+    return _needy_tools(case) | case.mortal | case.barred
 
 
 def kept_together(cases: Sequence[Case]) -> Ints:
@@ -326,7 +332,12 @@ def signatures_of(case: Case, *, by_effort: bool) -> Floats:
     if by_effort:
         rows.append(np.where(case.work < NEVER, case.kcal, np.inf)[:, : case.tools])
         rows += _slower_rows(case)
-    return np.concatenate([np.asarray(row, dtype=float) for row in rows + rule_rows(case)], axis=0)
+    rows += rule_rows(case)
+    table, last = np.empty((sum(map(len, rows)), case.tools)), 0
+    for some in rows:
+        first, last = last, last + len(some)
+        table[first:last] = some
+    return table
 
 
 def rule_rows(case: Case) -> list[NDArray[Any]]:

@@ -1,5 +1,7 @@
 """What no kit can use: tools and methods whose companion group has no member left, and times beyond the work limit."""
 
+from collections.abc import Sequence
+
 import numpy as np
 
 from catalog.tables.number import Bools, Ints
@@ -37,21 +39,25 @@ def without_stranded(case: Case) -> Case:
     return case if stranded & case.must else case.keep(np.delete(np.arange(case.tools), sorted(stranded - {*shut})))
 
 
-def within_budget(case: Case, *, dropping: bool = False) -> Case:
+def within_budget(case: Case, *, dropping: Sequence[Ints] = ()) -> Case:
     """Drop the times that no kit within the work limit can use; see `late_times`.
 
     Args:
         case: the case as framed.
-        dropping: whether the result must serve too where any one fixed job is dropped, or a tool stays home.
+        dropping: fixed jobs (rows) of which any one set may be dropped, so that the result must serve there too; so
+            it does where a tool stays home.
     """
     fixed = case.fixed
     if case.work_cap is None or not len(fixed):
         return case
-    late = late_times(case.work[fixed], at_mortal_jobs(case, case.work[fixed]), case.work_cap, dropping=dropping)
+    due = case.work if len(fixed) == len(case.work) else case.work[fixed]
+    places = [np.searchsorted(fixed, jobs) for jobs in dropping]
+    late = late_times(due, at_mortal_jobs(case, due), case.work_cap, dropping=places)
     if not late.any():
         return case
     work = case.work.copy()
-    work[fixed] = np.where(late, NEVER, work[fixed])
+    for job, which in zip(fixed.tolist(), late, strict=True):
+        work[job, which] = NEVER
     left = work[case.slower.job, case.slower.worker] < NEVER
     if left.all():
         return case.changed(work=work).as_mortal_as(case)
@@ -63,7 +69,7 @@ def at_mortal_jobs(case: Case, work: Ints) -> Bools:
     return np.asarray((work[:, : case.tools] < NEVER)[:, case.mortal].any(axis=1))
 
 
-def late_times(work: Ints, mortal: Bools, cap: int | Ints, *, dropping: bool = False) -> Bools:
+def late_times(work: Ints, mortal: Bools, cap: int | Ints, *, dropping: Sequence[Ints] = ()) -> Bools:
     """Tell which times at all fixed jobs, of a case or of each of several, no kit within the work limit can use.
 
     A worker that takes longer over a fixed job than that job's fastest by more than the limit leaves, when
@@ -75,11 +81,13 @@ def late_times(work: Ints, mortal: Bools, cap: int | Ints, *, dropping: bool = F
         work: of each worker [ms], int[J, T+F] or int[E, J, T+F].
         mortal: at which jobs tools work that can wear out, bool[J] or bool[E, J].
         cap: the limit [ms], of several cases int[E].
-        dropping: whether it must hold too where any one fixed job is dropped, or a tool stays home.
+        dropping: of the J jobs sets (places) of which any one may be dropped, and it must hold there too.
     """
     best = work.min(axis=-1, initial=NEVER)
     done = best < NEVER
     least = np.where(done, best, 0)
-    room = np.asarray(cap - least.sum(axis=-1) + (least.max(axis=-1) if dropping else 0))
+    freed = [least[..., jobs].sum(axis=-1) for jobs in dropping]  # by all parts of a need together
+    room = np.asarray(cap - least.sum(axis=-1) + (np.max(freed, axis=0) if freed else 0))
     whole = done.all(axis=-1)[..., None] & ~mortal
-    return np.asarray(whole[..., None] & (work - best[..., None] > room[..., None, None]) & (work < NEVER))
+    longest = np.where(whole, best + room[..., None], NEVER)
+    return np.asarray((work > longest[..., None]) & (work < NEVER))

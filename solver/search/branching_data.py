@@ -186,7 +186,7 @@ class BranchingData:
             (several, padded_places(self.cases[several[0]], self.fixed, self.classes, self.in_class))
             for several in alike.values()
         ]
-        self.laid = 0  # tools whose times are laid out: none yet, or all
+        self.laid = False  # whether the times of the tools are laid out
         self.start = np.zeros((len(self.cases), self.jobs))
         self.times = np.zeros((len(self.cases), self.jobs, 0))  # [E, J, T], the least that a tool can bring to a job
         self.class_order = (np.arange(self.classes) / max(1, self.classes))[:, None, None]  # costs are whole
@@ -199,13 +199,13 @@ class BranchingData:
 
     def lay_out_times(self) -> None:
         """Lay out the times of all tools, once they are asked for."""
-        if self.laid == self.case.tools:
+        if self.laid:
             return
-        self.laid = self.case.tools
+        self.laid = True
         if not self.several and self.jobs == len(self.case.work):
             self.times, self.start = self.least_times([0], self.order)
             return
-        self.times = np.zeros((len(self.cases), self.jobs, self.laid))
+        self.times = np.zeros((len(self.cases), self.jobs, self.case.tools))
         for several, places in self.alike:
             at = np.array(several)[:, None], places
             self.times[at], self.start[at] = self.least_times(several, self.order)

@@ -73,9 +73,8 @@ class _SiblingSearch:
         self.laid = laid = BranchingData(cases, timed=True)
         laid.lay_out_times()
         self.alone = np.ascontiguousarray(laid.times.transpose(0, 2, 1))  # [E, T, J]
-        self.lighter = np.minimum.accumulate(
-            np.concatenate([np.full_like(self.alone[:, :1], np.inf), self.alone], axis=1), axis=1
-        )
+        none = np.full((len(cases), 1, laid.jobs), np.inf)
+        self.lighter = np.minimum.accumulate(np.concatenate([none, self.alone], axis=1), axis=1)
         self.parts = max(1, isqrt(laid.case.tools + 1))
         self.coarse = np.ascontiguousarray(self.lighter[:, :: self.parts].transpose(0, 2, 1))  # [E, J, K]
         self.searches, self.effort = searches, effort

@@ -161,6 +161,15 @@ def test_a_tool_that_must_go_may_weigh_anything() -> None:
     assert (asked["allowance_g"], asked["reason"]) == (None, "unbounded")
 
 
+@pytest.mark.parametrize(("methods", "expected"), [(False, "unbounded"), (True, "never")])
+def test_a_tool_may_be_the_only_one_that_goes(methods: bool, expected: str) -> None:
+    """Without it there is no kit, or wood of 20 mm is broken by hand; draws of its scores say the same."""
+    trip = own(AXE) | {"tasks": [{"task": "buck", "diameter_mm": 20}], "knife": "none", "field_methods": methods}
+    (found,) = kit_of({"tool": SAW, "trip": trip | {"leave_home": ["axe"]}}, address=ADDRESS)["trips"]
+    assert (found["reason"], found["status"], found["not_settled"]) == (expected, "optimal", [])
+    assert found["allowance_p20_g"] == (0 if methods else None)
+
+
 def test_a_design_may_not_bear_the_id_of_a_field_method() -> None:
     """An answer names both by their ids."""
     tool = KNIFE | {"id": "break-by-hand"}

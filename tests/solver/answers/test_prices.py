@@ -6,6 +6,7 @@ import pytest
 from every_kit import covered_trip, covered_wood_trip, least_cg, left_home, without_task
 from oracle import Row, counts_as_knife, knives_asked, usable_tools
 from service import kit_of
+from stated_trips import own
 
 from solver import Effort, plan
 
@@ -89,6 +90,18 @@ def test_price_of_a_need_agrees_with_the_service_asked_twice(number: int) -> Non
         assert without["status"] == "uncovered" or is_last_knife(trip, tool["id"])
     else:
         assert cg(tool["price_g"]) == cg(without["kit"]["mass_g"]) - cg(answer["kit"]["mass_g"])
+
+
+def test_a_need_that_is_dropped_frees_the_time_of_all_its_parts() -> None:
+    """Rounds are opened, then split small, both by the froe; without them there is time to chop with it too."""
+    froe = {"id": "froe", "mass_g": 200, "split_score": 4, "split_max_mm": 200, "chop_score": 0.5, "chop_max_mm": 150}
+    axe = {"id": "axe", "mass_g": 200, "chop_score": 7.5, "chop_max_mm": 150}
+    tasks = [{"task": "split", "diameter_mm": 120, "per_day": 6}, {"task": "chop", "diameter_mm": 100}]
+    trip = own(froe, axe) | {"tasks": tasks, "knife": "none", "must_carry": ["froe"]}
+    alone = plan(trip | {"tasks": tasks[1:], "leave_home": ["axe"]})
+    both = plan(trip | {"limits": {"work_min_per_day": alone.kit.work_min_per_day}})
+    assert both.kit.mass_g == 400
+    assert [need.price_g for need in both.needs] == [200, 200]
 
 
 @pytest.mark.parametrize(("light_g", "others_g"), [(100, (115, 130)), (92, (120.5, 119))])

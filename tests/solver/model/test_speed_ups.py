@@ -130,20 +130,26 @@ def found_mass(case: Case, *, reduced: bool) -> int | None:
 
 
 def test_one_reduced_case_serves_the_plan_and_every_price() -> None:
-    """All kinds of rules at once: the case itself, without each job in turn, without each tool that it kept."""
+    """All kinds of rules at once: the case itself, without each need in turn, without each tool that it kept.
+
+    The first two jobs are parts of one need.
+    """
     covered = 0
     for number in range(CASES):
         case = random_case(np.random.default_rng([19, number]))
-        small = reduce_for_prices(case)
+        parts = min(1 + number % 2, len(case.work))
+        wholes = [np.arange(parts), *(np.array([job]) for job in range(parts, len(case.work)))]
+        small = reduce_for_prices(case, wholes)
         least = least_mass(case)
         assert found_mass(case, reduced=True) == found_mass(small, reduced=False) == least, number
         covered += least is not None
-        for job in range(len(case.work)):
-            rest = np.delete(np.arange(len(case.work)), job)
+        for jobs in wholes:
+            rest = np.delete(np.arange(len(case.work)), jobs)
             assert found_mass(small.only_jobs(rest), reduced=False) == least_mass(case.only_jobs(rest)), number
         for name in small.ids:
             home = case.without(case.place[name])
             assert found_mass(small.without(small.place[name]), reduced=False) == least_mass(home), number
+            assert found_mass(case.barring(case.place[name]), reduced=True) == least_mass(home), number
         capped = case.capped("mass_g", None if least is None else least - 1)
         assert least is None or found_mass(capped, reduced=True) is None
     assert covered > CASES / 3
