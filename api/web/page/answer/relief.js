@@ -13,6 +13,8 @@ const WHOLE_DAY_MIN = 1440;
 const HOME = / Your rules keep home: (.*)\.$/;
 const KNIFE_FIELD = ", unless the trip's field `knife` is none.";
 const MOST_NAMED = 2;
+const UNABLE = /: nothing that may go can (\w+) /;
+const WORK = { buck: "cut it to length", split: "split it", saw: "saw it", chop: "chop it", carve: "carve it" };
 
 const copy = (trip) => structuredClone(trip);
 
@@ -120,7 +122,8 @@ function lack(gap, answer, figures, naming) {
   const told = need?.startsWith("firewood-") ? `Firewood of ${figures.length(Number(need.split("-")[1]))}` : what ? naming.need(what, figures) : sentence(words(need ?? ""));
   if (field === "diameter_mm" && closest) return `${told}: ${naming.tool(closest)} comes nearest, and reaches ${figures.length(short)} too little.${keptHome(text, naming)}`;
   if (kind !== "need") return sentence(text);
-  if (text.includes(": nothing that may go can ")) return `${told}: nothing that may go can do it.${keptHome(text, naming)}`;
+  const [, task] = text.match(UNABLE) ?? [];
+  if (task) return `${told}: nothing that may go can ${WORK[task] ?? "do it"}.${keptHome(text, naming)}`;
   if (need === "knife") return sentence(text).replace(KNIFE_FIELD, ", unless you choose None under “Knife that stays in the pack”.");
   const named = closest ? text.replace(closest, () => naming.tool(closest)) : text;
   return sentence(named.replace(need, () => told).replace(HOME, "")) + keptHome(text, naming);
