@@ -221,6 +221,13 @@ def test_what_is_missing_names_the_work_that_no_tool_of_ones_own_does(opened: Op
     told = page.locator("#relief li").first
     expect(told).to_contain_text("Firewood of 100 mm: nothing that may go can split it. Your rules keep home")
     expect(page.locator("#care")).to_contain_text("is not the knife for wet or freezing weather")
+    ways = page.locator("#relief .ways li")
+    expect(ways).to_have_count(2)
+    expect(ways.nth(1)).to_contain_text("Drop your list of tools")
+    ways.first.get_by_role("button", name=re.compile("^Let .* come too$")).click()
+    expect(page.locator("#relief")).to_be_hidden()
+    assert linked(page)["only"][:2] == ["folding-knife-95", "folding-saw-210"]
+    assert len(linked(page)["only"]) == 3
 
 
 def test_a_banned_fire_says_what_is_not_covered_and_offers_two_ways(opened: Open) -> None:
