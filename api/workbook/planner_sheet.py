@@ -37,10 +37,10 @@ _INPUTS: dict[str, list[tuple[str, str, str | float | None, str, str | None]]] =
     ],
     "Fire, each day": [
         ("Hot water per person", "hot_water_l_per_person", None, "{l}", None),
-        ("Melted from snow", "melt_snow", None, "", "yes or no"),
+        ("Melted from snow", "melt_snow", None, "empty: no", "yes or no"),
         ("Warmth", "warmth_h", None, "hours", None),
         ("Drying clothes", "drying_h", None, "hours", None),
-        ("Fire allowed", "fire_allowed", None, "", "yes or no"),
+        ("Fire allowed", "fire_allowed", None, "empty: yes", "yes or no"),
         ("Hearth", "hearth", None, "empty: an open fire", "hearth"),
     ],
     "Camp work": [
@@ -51,7 +51,7 @@ _INPUTS: dict[str, list[tuple[str, str, str | float | None, str, str | None]]] =
         ("Species", "species", "white-spruce", "", "species"),
         ("State", "state", "dead-dry", "", "state"),
         ("Frozen", "frozen", None, "empty: depends on the air", "yes or no"),
-        ("Knotty", "knotty", None, "", "yes or no"),
+        ("Knotty", "knotty", None, "empty: no", "yes or no"),
         ("Thicknesses available", "diameters_mm", None, "{mm}, as {sizes}", None),
         ("Air", "air_c", 10, "{c}", None),
         ("Elevation", "elevation_m", None, "{m}", None),

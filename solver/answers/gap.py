@@ -320,8 +320,9 @@ def _gap_text(need_id: str, job: Job, field: str, short_by: float | None, name: 
 
 
 def _barred_text(need: Job, barred: Sequence[tuple[Tool, str]]) -> str:
-    """Return which tools could do the need if the trip's own rules let them go."""
-    able = [f"{tool.id} ({rule})" for tool, rule in barred if _could(tool, need)]
+    """Return which tools could do the need if the trip's own rules let them go, the lightest first."""
+    lightest_first = sorted(barred, key=lambda one: (one[0].packed_mass_g, one[0].id))
+    able = [f"{tool.id} ({rule})" for tool, rule in lightest_first if _could(tool, need)]
     return f" Your rules keep home: {', '.join(able[:5])}." if able else ""
 
 

@@ -103,6 +103,12 @@ def _waived_knife(view: SolutionView) -> list[str]:
     own = any(knife_scores().get(tool.kind, 0.0) >= IN_ANY_WEATHER for tool in view.carried)
     if own or not view.question.knife_waived:
         return []
+    folding = [tool.name for tool in view.carried if tool.kind in knife_scores()]
+    if folding:
+        return [
+            f"{folding[0]} is not the knife for wet or freezing weather: "
+            f"{knife_words(least=IN_ANY_WEATHER)} is. Carry one if your rules let you."
+        ]
     return [
         f"No knife stays in the pack: none may go that counts as one ({knife_words(least=IN_ANY_WEATHER)}; "
         f"{knife_words(least=WHERE_DRY, most=WHERE_DRY)} where it is dry and not freezing). "

@@ -8,7 +8,7 @@ import { node } from "./dom.js";
 import { FORMS } from "./fields.js";
 import { FieldForm } from "./field_form.js";
 import { grams, told, useUnits } from "./figures.js";
-import { coded, isDesign, keep, kept } from "./memory.js";
+import { coded, isDesign, isFromPlanner, keep, kept } from "./memory.js";
 import { recall, remember, TRIP, UNITS } from "../page/device/memory.js";
 import { Past } from "../page/device/past.js";
 import { afterFirstFrame } from "../page/parts/first_frame.js";
@@ -40,7 +40,9 @@ class Bench {
     this.further = []; // the cards below, each with what it does when the drawing changes
     this.state = kept() ?? this.#first();
     const planned = recall(TRIP);
-    if (planned && typeof planned === "object" && this.state.trip !== "planner") this.planned = planned;
+    const hasPlanned = planned && typeof planned === "object";
+    if (hasPlanned && isFromPlanner()) Object.assign(this.state, { trip: "planner", ownTrip: planned });
+    if (hasPlanned && this.state.trip !== "planner") this.planned = planned;
     if (this.state.trip === "planner") this.planned = this.state.ownTrip ?? planned;
     this.#offer();
     this.#show();

@@ -5,6 +5,7 @@ import { recall, remember } from "../page/device/memory.js";
 const KEY = "#bench=";
 const SHELF = "kitwright-bench";
 const LONGEST = 200_000;
+const FROM_PLANNER = "?trip=planner"; // the planner's link asks about the trip that is planned there
 
 /** Text of a value as part of an address (base64url of its JSON). */
 function coded(value) {
@@ -47,7 +48,9 @@ function kept() {
 
 function keep(bench) {
   remember(SHELF, bench);
-  history.replaceState(null, "", `${KEY}${coded(bench)}`);
+  history.replaceState(null, "", `${location.pathname}${KEY}${coded(bench)}`);
 }
 
-export { coded, isDesign, keep, kept };
+const isFromPlanner = () => location.search === FROM_PLANNER;
+
+export { coded, isDesign, isFromPlanner, keep, kept };

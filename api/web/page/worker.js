@@ -2,6 +2,7 @@
 
 const STORE = "kitwright-$edition";
 const KEPT = $kept;
+const PAGE = "/";
 
 self.addEventListener("install", (event) => {
   event.waitUntil(caches.open(STORE).then((store) => store.addAll(KEPT)).then(() => self.skipWaiting()));
@@ -15,7 +16,7 @@ self.addEventListener("fetch", (event) => {
   const { request } = event;
   const { origin, pathname } = new URL(request.url);
   if (request.method !== "GET" || origin !== self.location.origin) return;
-  if (pathname === "/") event.respondWith(freshOrKept(request));
+  if (pathname === PAGE) event.respondWith(freshOrKept(request));
   else if (KEPT.includes(pathname)) event.respondWith(keptOrFresh(request));
 });
 
@@ -28,10 +29,10 @@ async function freshOrKept(request) {
   const store = await caches.open(STORE);
   try {
     const fresh = await fetch(request);
-    if (fresh.ok) await store.put(request, fresh.clone());
+    if (fresh.ok) await store.put(PAGE, fresh.clone());
     return fresh;
   } catch (error) {
-    const kept = await store.match(request);
+    const kept = await store.match(PAGE, { ignoreVary: true }); // a reload may name languages, what was kept names none
     if (kept) return kept;
     throw error;
   }
@@ -39,5 +40,5 @@ async function freshOrKept(request) {
 
 async function keptOrFresh(request) {
   const store = await caches.open(STORE);
-  return (await store.match(request)) ?? fetch(request);
+  return (await store.match(request, { ignoreVary: true })) ?? fetch(request);
 }

@@ -182,9 +182,14 @@ def test_every_tool_can_be_drawn_taken_away_and_compared(opened: Open, server: S
     page = opened()
     own = json.dumps({"name": "Mine", "tasks": [{"task": "saw", "diameter_mm": 60}]})
     page.evaluate("trip => localStorage.setItem('kitwright-trip', trip)", own)
-    answered(page.reload() and page)
-    page.get_by_label("On which trip").select_option("planner")
+    page.goto(server.url)
+    page.get_by_role("link", name="Draw a tool", exact=True).click()  # says so of the trip that is planned there
+    answered(page)
+    expect(page.get_by_label("On which trip")).to_have_value("planner")
     expect(page.locator("#kits")).to_contain_text("With yours")
+    answered(page.reload() and page)
+    assert "?" not in page.url
+    expect(page.get_by_label("On which trip")).to_have_value("planner")
     page.get_by_label("Do not compare with hatchet 600 g head").click()
     expect(page.locator("#verdict")).to_contain_text("Yours alone")
     page.get_by_label("Compared with").select_option("bow-saw-530")

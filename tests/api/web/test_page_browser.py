@@ -175,6 +175,19 @@ def test_nothing_is_lost_before_the_modules_come_or_without_a_network(browser: B
     context.close()
 
 
+def test_the_page_loads_without_a_network_in_any_language(browser: Browser, server: Server) -> None:
+    """A browser that names its languages in a reload gets the page that was kept by a request that named none."""
+    context = profile(browser, locale="de-DE")
+    page = context.new_page()
+    loaded(page.goto(server.url) and page)
+    page.evaluate("navigator.serviceWorker.ready")
+    context.set_offline(True)
+    page.reload()
+    expect(page.get_by_label("People")).to_have_value("2")
+    expect(page.get_by_text("No network. You can describe the trip")).to_be_visible()
+    context.close()
+
+
 def test_an_uncovered_trip_says_so_and_offers_two_ways_with_their_price(opened: Open, server: Server) -> None:
     """The headline tells it, without raw names; each offered trip has the kit that it promises; one tap takes it."""
     page = opened()
@@ -199,6 +212,22 @@ def test_an_uncovered_trip_says_so_and_offers_two_ways_with_their_price(opened: 
     promised = grams(ways.nth(1).locator(".help").inner_text())
     ways.nth(1).get_by_role("button").click()
     expect(page.locator("#mass")).to_have_text(f"{promised:,.0f} g")
+
+
+def test_what_is_missing_names_the_work_that_no_tool_of_ones_own_does(opened: Open) -> None:
+    """Wood that is wet outside is split: a saw and a folding knife cut it to length, and no more."""
+    wet = {"nights": 3, "fire": {"warmth_h": 2}, "wood": {"state": "dead-wet", "diameters_mm": [100]}}
+    page = opened(fragment=fragment(wet | {"only": ["folding-knife-95", "folding-saw-210"]}))
+    told = page.locator("#relief li").first
+    expect(told).to_contain_text("Firewood of 100 mm: nothing that may go can split it. Your rules keep home")
+    expect(page.locator("#care")).to_contain_text("is not the knife for wet or freezing weather")
+    ways = page.locator("#relief .ways li")
+    expect(ways).to_have_count(2)
+    expect(ways.nth(1)).to_contain_text("Drop your list of tools")
+    ways.first.get_by_role("button", name=re.compile("^Let .* come too$")).click()
+    expect(page.locator("#relief")).to_be_hidden()
+    assert linked(page)["only"][:2] == ["folding-knife-95", "folding-saw-210"]
+    assert len(linked(page)["only"]) == 3
 
 
 def test_a_banned_fire_says_what_is_not_covered_and_offers_two_ways(opened: Open) -> None:

@@ -65,7 +65,7 @@ def test_what_lacks_only_its_companions_is_told() -> None:
     assert texts(trip, ["wedge"])[0] == f"{told} are not in the kit."
 
 
-def test_of_tools_that_rules_keep_home_the_first_five_that_could_are_named() -> None:
+def test_of_tools_that_rules_keep_home_the_lightest_five_that_could_are_named() -> None:
     """The saw could not, nor what splits too little or too weakly."""
     axes = [AXE | {"id": f"axe-{number}"} for number in range(6)]
     thin, weak = AXE | {"id": "a-thin", "split_max_mm": 199}, AXE | {"id": "a-weak", "split_score": 3.9}
@@ -74,6 +74,9 @@ def test_of_tools_that_rules_keep_home_the_first_five_that_could_are_named() -> 
     (text,) = texts(trip)
     named = ", ".join(f"axe-{number} (banned_kinds)" for number in range(5))
     assert text.endswith(f"falls short by 40 mm of diameter. Your rules keep home: {named}.")
+    heavy, light = AXE | {"id": "a-heavy", "mass_g": 900}, AXE | {"id": "z-light", "mass_g": 500}
+    (text,) = texts(own(KNIFE, heavy, light, tasks=[THICK], limits={"banned_kinds": ["axe"]}))
+    assert text.endswith(" Your rules keep home: z-light (banned_kinds), a-heavy (banned_kinds).")
     just = AXE | {"id": "just", "split_score": 4, "split_max_mm": 200}
     (text,) = texts(own(KNIFE, just, tasks=[THICK | {"min_score": 4}], leave_home=["just"]))
     assert text.endswith(" Your rules keep home: just (leave_home).")

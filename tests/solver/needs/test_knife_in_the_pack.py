@@ -243,3 +243,11 @@ def test_a_cell_and_the_printed_kit_tell_how_many() -> None:
     assert ask("GET", f"/v1/sheet/value?{query}&field=kit.tools.1.count").text == "3"
     rows = ask("GET", f"/v1/sheet/kit.csv?{query}").text.splitlines()
     assert sum(row.startswith("tool,folding-knife-60,") for row in rows) == 3
+
+
+def test_a_folding_knife_is_not_called_no_knife_where_it_does_not_count() -> None:
+    """Beside a saw alone the caution says that there is none; beside a folding knife, for which weather it is not."""
+    wet = TWO_NIGHTS | {"wood": {"state": "dead-wet"}, "only": ["folder"]}
+    wet["tasks"] = [{"task": "carve", "diameter_mm": 20}]
+    (told,) = (one["text"] for one in kit_of(wet)["cautions"] if one["code"] == "knife-waived")
+    assert "is not the knife for wet or freezing weather: a fixed, a carving or a long knife is." in told

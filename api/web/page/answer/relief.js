@@ -13,6 +13,8 @@ const WHOLE_DAY_MIN = 1440;
 const HOME = / Your rules keep home: (.*)\.$/;
 const KNIFE_FIELD = ", unless the trip's field `knife` is none.";
 const MOST_NAMED = 2;
+const UNABLE = /: nothing that may go can (\w+) /;
+const WORK = { buck: "cut it to length", split: "split it", saw: "saw it", chop: "chop it", carve: "carve it" };
 
 const copy = (trip) => structuredClone(trip);
 
@@ -37,9 +39,21 @@ function raised(trip, gaps) {
   return made;
 }
 
+/** The tools that could do what is missing and that a rule keeps home, as the service words them: [[id, rule]]. */
+const keptBy = ({ text }) => [...(text.match(HOME)?.[1] ?? "").matchAll(/([^ ,]+) \((\w+)\)/g)].map(([, id, rule]) => [id, rule]);
+
+/** Trips on which one more tool may go than the lists of the trip let, the lightest that could do what is missing first. */
+function withOneMore(answer, trip, naming) {
+  const kept = new Map(answer.gaps.flatMap(keptBy).filter(([, rule]) => rule === "only" || rule === "leave_home"));
+  return [...kept].map(([id, rule]) => {
+    const ids = rule === "only" ? [...trip.only, id] : trip.leave_home.filter((one) => one !== id);
+    return { what: `Let ${naming.brief(id)} come too`, one: true, trip: { ...copy(trip), [rule]: ids } };
+  });
+}
+
 /** Trips that differ in one thing from one that is not covered: [{what, trip}], the nearest first. */
-function nearTrips(answer, trip, figures) {
-  const found = [];
+function nearTrips(answer, trip, figures, naming) {
+  const found = withOneMore(answer, trip, naming);
   const short = answer.gaps.filter(({ kind, field }) => kind === "limit" && (field === "members" || trip.limits?.[field] !== undefined));
   if (short.length) {
     const made = raised(trip, short);
@@ -120,7 +134,8 @@ function lack(gap, answer, figures, naming) {
   const told = need?.startsWith("firewood-") ? `Firewood of ${figures.length(Number(need.split("-")[1]))}` : what ? naming.need(what, figures) : sentence(words(need ?? ""));
   if (field === "diameter_mm" && closest) return `${told}: ${naming.tool(closest)} comes nearest, and reaches ${figures.length(short)} too little.${keptHome(text, naming)}`;
   if (kind !== "need") return sentence(text);
-  if (text.includes(": nothing that may go can ")) return `${told}: nothing that may go can do it.${keptHome(text, naming)}`;
+  const [, task] = text.match(UNABLE) ?? [];
+  if (task) return `${told}: nothing that may go can ${WORK[task] ?? "do it"}.${keptHome(text, naming)}`;
   if (need === "knife") return sentence(text).replace(KNIFE_FIELD, ", unless you choose None under “Knife that stays in the pack”.");
   const named = closest ? text.replace(closest, () => naming.tool(closest)) : text;
   return sentence(named.replace(need, () => told).replace(HOME, "")) + keptHome(text, naming);
@@ -128,7 +143,7 @@ function lack(gap, answer, figures, naming) {
 
 /** The tools that could do it if the rules of the trip let them go, as the service words it, by their names. */
 function keptHome(text, naming) {
-  const names = (text.match(HOME)?.[1] ?? "").split(", ").filter(Boolean).map((one) => naming.brief(one.replace(/ \(\w+\)$/, "")));
+  const names = keptBy({ text }).map(([id]) => naming.brief(id));
   if (!names.length) return "";
   const few = names.length > MOST_NAMED ? [...names.slice(0, MOST_NAMED), "others"] : names;
   return ` Your rules keep home what could: ${joined(few)}.`;
@@ -159,10 +174,12 @@ class Relief {
     this.tell(answer, figures, naming);
     const { offered, waiting } = this;
     const banned = bannedOf(answer);
-    const near = banned.length ? withoutFire(trip) : nearTrips(answer, trip, figures);
+    const near = banned.length ? withoutFire(trip) : nearTrips(answer, trip, figures, naming);
     const seen = new Set();
     let untried = false;
+    let hasOneMore = false; // one such tool is enough
     for (const one of near) {
+      if (one.one && hasOneMore) continue;
       const kit = await this.plan(one.trip, signal);
       if (signal.aborted) return;
       untried ||= kit === null;
@@ -171,6 +188,7 @@ class Relief {
       const same = JSON.stringify(told.trip);
       if (seen.has(same)) continue;
       seen.add(one.what).add(same);
+      hasOneMore ||= Boolean(one.one);
       offered.append(this.#way(told, kit, trip, figures, naming));
       if (offered.children.length === MOST) break;
     }

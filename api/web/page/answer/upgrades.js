@@ -18,7 +18,7 @@ class Upgrades {
     const [best, ...others] = [...upgrades].sort((a, b) => b.saves_min_per_day - a.saves_min_per_day);
     this.others.hidden = !others.length;
     this.others.replaceChildren(node("h3", { textContent: "Other steps up that save much work" }), node("ul", {}, ...others.map((one) => node("li", {}, ...this.#told(one, kit, figures, naming)))));
-    this.root.replaceChildren(node("h2", { id: "better-title", className: "quiet", textContent: "Worth its grams" }), node("p", {}, ...this.#told(best, kit, figures, naming)));
+    this.root.replaceChildren(node("h2", { id: "better-title", className: "quiet", textContent: "Worth its weight" }), node("p", {}, ...this.#told(best, kit, figures, naming)));
   }
 
   #told({ add, leave, more_g: more, saves_min_per_day: saves }, kit, figures, naming) {
