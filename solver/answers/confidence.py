@@ -6,7 +6,6 @@ that reach it, then the steps beyond.
 
 from collections.abc import Callable, Collection, Iterator, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
 from fractions import Fraction
 from math import lcm
 
@@ -22,7 +21,7 @@ from solver.model.greedy_kit import kit_by_greed
 from solver.search.branching_data import BranchingData, Mask
 from solver.search.choice import Search
 from solver.several.axis_times import AxisTimes
-from solver.several.chance_front import NO_KIT, ChanceKit, Served, Sufficing, rising
+from solver.several.chance_front import NO_KIT, ChanceKit, Likely, Served, Sufficing, rising
 from solver.several.chance_greed import likely_by_greed
 from solver.several.chance_search import ChanceSearch, OutOfNodes
 from solver.several.idle_tool import IdleTools
@@ -34,21 +33,6 @@ MOST_CHANCE_NODES = 20_000  # judged: each is looked at in all scenarios
 _MOST_STARTS = 8  # judged: kits of each sort from which greed sets out
 _MOST_IN_PROGRAM = 256  # judged: scenarios of which an integer program ends
 _MOST_SEARCHED = 2_000_000  # judged: times of tools at jobs of the cases in which kits are checked, some 70 MB
-
-
-@dataclass(frozen=True)
-class Likely:
-    """Every step, the first that reaches the probability asked for, and the next kits that do.
-
-    `whole` and `others_whole` tell whether all were sought; `checked` whether whole numbers prove them.
-    """
-
-    steps: list[Sufficing]
-    best: Sufficing
-    others: list[Sufficing]
-    whole: bool
-    others_whole: bool
-    checked: bool
 
 
 class Scenarios:
@@ -156,14 +140,24 @@ class Scenarios:
             checked=self.checked and whole and others_whole,
         )
 
-    def proven_steps(self, asked: Fraction, up_to: Fraction) -> tuple[list[Sufficing], bool, int]:
+    def proven_steps(
+        self, asked: Fraction, up_to: Fraction, *, heaviest: int | None = None
+    ) -> tuple[list[Sufficing], bool, int | None]:
         """Return the steps to the first that reaches two probabilities, as far as they are proven.
 
+        Args:
+            asked: one of them.
+            up_to: the other.
+            heaviest: a mass beyond which no step is sought [0.01 g]; None = there is no end.
+
         Returns:
-            The steps, whether they are all, and the mass up to which none is missing [0.01 g].
+            The steps, whether they are all that were sought, and the mass up to which none is missing [0.01 g]; None
+            = none at all.
         """
-        steps, whole = self._steps(1, max(self.weight_of(asked), self.weight_of(up_to)))
-        return [self._sufficing(one.kit) for one in steps], whole, self.search.met_to
+        enough = max(self.weight_of(asked), self.weight_of(up_to))
+        steps, whole = self._steps(1, enough, heaviest=heaviest)
+        exact = None if whole and not self.search.stopped else self.search.met_to
+        return [self._sufficing(one.kit) for one in steps], whole, exact
 
     def next_kits(self, first: Sufficing, odds: Fraction, number: int) -> tuple[list[Sufficing], bool]:
         """Return the next kits after a lightest one that reaches a probability, and whether all were sought.
@@ -197,7 +191,9 @@ class Scenarios:
             raise Unfinished
         return self._sufficing(found[0].kit) if found else NO_KIT
 
-    def _steps(self, least: int, enough: int, *, since: int = 0) -> tuple[list[ChanceKit], bool]:
+    def _steps(
+        self, least: int, enough: int, *, since: int = 0, heaviest: int | None = None
+    ) -> tuple[list[ChanceKit], bool]:
         """Return the steps from a weight on to the first that is enough, as far as they are proven; whether all are.
 
         An integer program goes on where the search does not end.
@@ -206,12 +202,14 @@ class Scenarios:
             least: the first weight.
             enough: the last.
             since: a mass below which there is none [0.01 g].
+            heaviest: a mass beyond which none is sought [0.01 g].
         """
         found = list[ChanceKit]()
         if least > enough:
             return found, True
+        out, asked = self.excluded, self.wanted
         try:
-            for proven in self.search.steps(least, enough, excluded=self.excluded, wanted=self.wanted, since=since):
+            for proven in self.search.steps(least, enough, excluded=out, wanted=asked, since=since, up_to=heaviest):
                 found = proven
             return found, True
         except OutOfNodes:

@@ -8,7 +8,6 @@ from typing import Any, Literal
 from solver.answers.confidence import (
     LEAST_STEP,
     PROBABILITY_DIGITS,
-    Likely,
     Scenarios,
     normalised,
     to_reach,
@@ -29,7 +28,7 @@ from solver.needs.case_builder import grams
 from solver.needs.knife import originals
 from solver.needs.question import Question, question_of
 from solver.search.settling import Parts
-from solver.several.chance_front import NO_KIT, Sufficing
+from solver.several.chance_front import NO_KIT, Likely, Sufficing
 from solver.several.likely_relaxation import Wanted, likely_reliefs
 
 _FOR_KITS = 5 / 6  # judged: of the time; the rest is for gaps

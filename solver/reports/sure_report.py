@@ -49,7 +49,7 @@ from solver.telling.unknowns import (
 )
 
 _FRESH_DRAWS = 4096  # by definition: on which a chosen kit is tried
-_CURVE_TO = Fraction(19, 20)  # by definition of the curve
+_CURVE_TO, _CURVE_TIMES = Fraction(19, 20), 3  # by definition; judged: nobody carries so many times the kit
 _FOR_KITS = 2 / 3  # judged: of the time; the rest is for what is told of them
 # names of what the time may not suffice for
 _AT_MEDIANS, _AT_CONFIDENCE, _FRESH = "at_medians", "at_confidence", "fresh"
@@ -99,9 +99,10 @@ def sureness_of(question: Question, asked: Sure, settled: Settled, *, effort: Ef
     """
     quota = to_reach(asked.confidence)
     draws = draws_of(question, count=asked.draws, seed=asked.seed, effort=effort)
-    found = _found_by(question, draws, quota, effort=effort.portion(_FOR_KITS))
+    assumed = None if settled.gaps or settled.choice.ids is None else settled.choice.mass
+    found = _found_by(question, draws, quota, assumed, effort.portion(_FOR_KITS))
     tried, end = _Tried(draws, asked, effort, [] if settled.known else [_AT_MEDIANS]), effort.grace()
-    kit = None if settled.gaps else settled.choice.ids
+    kit = None if assumed is None else settled.choice.ids
     alone = found.best.ids is None or found.best.ids == kit
     medians = tried.in_time(kit, "medians", end if alone else end.portion(_FOR_EACH))
     found = _or_lighter(found, settled, tried.shares.get(settled.choice.ids or ()), quota)
@@ -115,9 +116,9 @@ def sureness_of(question: Question, asked: Sure, settled: Settled, *, effort: Ef
             left.append("gaps")
     longer: HalfHourMore | None = None
     try:
-        assumed = None if medians is None else settled.choice.mass
+        told = None if medians is None else assumed
         sure = None if found.best.ids is None else found.best.mass
-        longer = longer_day(question, asked, assumed=assumed, sure=sure, effort=effort.portion(_FOR_EACH))
+        longer = longer_day(question, asked, assumed=told, sure=sure, effort=effort.portion(_FOR_EACH))
     except Unfinished:
         left.append("longer_day")
     matters, trials, open_parts = _unknowns(tried, draws, settled.choice.ids if medians else None, found, effort)
@@ -169,8 +170,8 @@ def refuse_too_many(question: Question, asked: Sure) -> None:
 class _Found:
     """What the search found: the kit at the confidence, the next kits, and the curve, as far as they are proven.
 
-    Where the kit is not, no kit is lighter than `bound` [0.01 g]; None = nothing is known. Where the curve is not
-    whole, it has every step up to `exact_to` [0.01 g].
+    Where the kit is not, no kit is lighter than `bound` [0.01 g]; None = nothing is known. Where heavier kits may be
+    surer, the curve has every step up to `exact_to` [0.01 g]; `whole` tells whether no more were sought.
     """
 
     best: Sufficing
@@ -183,10 +184,10 @@ class _Found:
     exact_to: int | None = None
 
 
-def _found_by(question: Question, draws: JointDraws, quota: Fraction, *, effort: Effort) -> _Found:
+def _found_by(question: Question, draws: JointDraws, quota: Fraction, assumed: int | None, effort: Effort) -> _Found:
     """Return the lightest kit that reaches a quota of the draws, the next kits that do, and the curve.
 
-    Where the time of the search ends first, the kit is one that greed comes to.
+    Where the time ends first, the kit is one that greed comes to. `assumed` is the mass of the lightest kit as assumed.
     """
     if missing_must(question.trip, question.barred, question.case):
         return _Found(NO_KIT, proven=True)
@@ -214,19 +215,20 @@ def _found_by(question: Question, draws: JointDraws, quota: Fraction, *, effort:
         with suppress(Unfinished):
             scenarios.go_on(effort.portion(_FOR_EACH))
             best = scenarios.by_greed(quota)
-    others, others_whole, steps, whole, exact_to = list[Sufficing](), number == 0, list[Sufficing](), False, 0
+    others, others_whole, steps, whole, exact_to = list[Sufficing](), number == 0, list[Sufficing](), False, None
     with suppress(Unfinished):
         if proven:
             scenarios.go_on(effort.portion(_FOR_EACH))
             others, others_whole = scenarios.next_kits(best, quota, number)
         scenarios.go_on(effort)
-        steps, whole, exact_to = scenarios.proven_steps(quota, _CURVE_TO)
+        heaviest = _CURVE_TIMES * max(assumed or 0, best.mass) if proven else 0
+        steps, whole, exact_to = scenarios.proven_steps(quota, _CURVE_TO, heaviest=heaviest or None)
     reached = next((one for one in steps if one.probability >= quota), NO_KIT)
     if not proven and (whole or reached.ids is not None):
         best, proven, bound = reached, True, None
-    if best.ids is not None and not whole and best.mass > exact_to:
+    if best.ids is not None and not whole and best.mass > (exact_to or 0):
         steps = [*(one for one in steps if one.probability < best.probability), best]
-    return _Found(best, proven, bound, others, others_whole, steps, whole, None if whole else exact_to)
+    return _Found(best, proven, bound, others, others_whole, steps, whole, exact_to if whole else exact_to or 0)
 
 
 def _or_lighter(found: _Found, settled: Settled, share: Fraction | None, quota: Fraction) -> _Found:

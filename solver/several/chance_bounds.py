@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from catalog.tables.number import Bools, Floats, Ints
+from solver.search.branching_data import Mask
 from solver.several.axis_times import AxisTimes
 
 _FEW = 8  # measured: of so many cases one is picked sooner than all are looked at
@@ -27,6 +28,29 @@ class ChanceLook:
     near: Bools
     beyond: Ints
     upto: Ints
+
+
+@dataclass(slots=True, eq=False)
+class ChanceNode:
+    """A kit on the way.
+
+    Attributes:
+        kit: its tools.
+        mass: theirs [0.01 g].
+        tools: those that may be added, ascending.
+        cases: those that it does not serve, and that may be served beyond it.
+        times: of its jobs in these, float[J, E].
+        gone: the weight that it serves for sure.
+        most: a weight that is no less than what is served beyond it, whatever the limit.
+    """
+
+    kit: Mask
+    mass: int
+    tools: Ints
+    cases: Ints
+    times: Floats
+    gone: int
+    most: int
 
 
 class ChanceBounds:

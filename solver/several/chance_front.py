@@ -33,6 +33,21 @@ class Sufficing:
     probability: Fraction
 
 
+@dataclass(frozen=True)
+class Likely:
+    """Every step, the first that reaches the probability asked for, and the next kits that do.
+
+    `whole` and `others_whole` tell whether all were sought; `checked` whether whole numbers prove them.
+    """
+
+    steps: list[Sufficing]
+    best: Sufficing
+    others: list[Sufficing]
+    whole: bool
+    others_whole: bool
+    checked: bool
+
+
 NO_KIT = Sufficing(None, 0, (), Fraction(0))
 
 

@@ -11,15 +11,14 @@ Every bound is a sum of whole numbers; what is not certain by times is checked b
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
-from catalog.tables.number import Bools, Floats, Ints
+from catalog.tables.number import Bools, Ints
 from solver.forms.effort import Effort
 from solver.search.branching_data import BranchingData, Mask, bits
 from solver.several.axis_times import AxisTimes
-from solver.several.chance_bounds import ChanceBounds, ChanceLook
+from solver.several.chance_bounds import ChanceBounds, ChanceLook, ChanceNode
 from solver.several.chance_front import ChanceFront, ChanceKit, Served
 from solver.several.idle_tool import IdleTools
 
@@ -30,29 +29,6 @@ _STALLED = 3  # judged: walks that find nothing more, after which cases that no 
 
 class OutOfNodes(Exception):
     """The search has met as many kits as it may, used its time, or would need tools that are not laid out."""
-
-
-@dataclass(slots=True, eq=False)
-class _Node:
-    """A kit on the way.
-
-    Attributes:
-        kit: its tools.
-        mass: theirs [0.01 g].
-        tools: those that may be added, ascending.
-        cases: those that it does not serve, and that may be served beyond it.
-        times: of its jobs in these, float[J, E].
-        gone: the weight that it serves for sure.
-        most: a weight that is no less than what is served beyond it, whatever the limit.
-    """
-
-    kit: Mask
-    mass: int
-    tools: Ints
-    cases: Ints
-    times: Floats
-    gone: int
-    most: int
 
 
 class ChanceSearch:
@@ -102,9 +78,17 @@ class ChanceSearch:
         self.limit = 0  # on mass
         self.cut = False  # whether the limit kept something out that may count
         self.bound: int | None = None  # no lighter kit reaches the weight last asked for; None = none does
+        self.stopped = False  # whether heavier kits than were sought may count for it
 
     def steps(
-        self, least: int, enough: int, *, excluded: Sequence[Mask] = (), wanted: Sequence[Mask] = (), since: int = 0
+        self,
+        least: int,
+        enough: int,
+        *,
+        excluded: Sequence[Mask] = (),
+        wanted: Sequence[Mask] = (),
+        since: int = 0,
+        up_to: int | None = None,
     ) -> Iterator[list[ChanceKit]]:
         """Yield again and again the kits that serve a least weight and more than any no heavier, more each time.
 
@@ -116,11 +100,13 @@ class ChanceSearch:
             excluded: tools that they may not hold all.
             wanted: tools of which they must hold one.
             since: a mass below which there is none [0.01 g].
+            up_to: a mass beyond which none is sought [0.01 g]; None = there is no end.
 
         Raises:
             OutOfNodes: the rest is not known.
             Cancelled: nobody waits for it.
         """
+        self.stopped = False
         self.excluded, self.wanted = excluded, wanted
         self.needed = self.needed_besides()
         for some in wanted:
@@ -137,29 +123,33 @@ class ChanceSearch:
                 raise OutOfNodes
             return
         self.limit = max(since, self.least, self.first_mass(root, front))
-        rises = 1
+        rises, end = 1, self.mass_cap if up_to is None else min(self.mass_cap, up_to)
         while True:
-            last = self.mass_cap if self.horizon is None else min(self.mass_cap, self.horizon - 1)
+            last = end if self.horizon is None else min(end, self.horizon - 1)
             self.limit = min(self.limit, last)
-            self.cut, front.floor, known = False, done + 1, front.kits
+            # where nothing is looked at, what is beyond the end was left out
+            self.cut = end < self.mass_cap and self.limit <= done
+            front.floor, known = done + 1, front.kits
             if self.limit > done:
                 self.walk(root, front)
             # a curve of which nothing more is found soon ends: what is left is met in fewer walks
             rises = rises + 1 if front.kits and front.kits is known else 1
             if rises == _STALLED:
                 self.leave_hopeless(root, front)
-            done = self.limit if self.cut else last
+            done = max(done, self.limit) if self.cut else last
             self.bound = done + 1
             self.tell()
             yield front.up_to(done)
             if front.most is not None and front.most <= done:
                 break
             if done >= last:
-                if self.horizon is not None and self.horizon <= self.mass_cap:
+                if last < end:
                     raise OutOfNodes
+                self.stopped = end < self.mass_cap and (self.cut or front.kits != front.up_to(end))
                 break
             self.limit = max(done + 1, int(done * _RISE**rises))
-        self.bound = None if not front.kits else front.kits[-1].mass
+        if not self.stopped:
+            self.bound = None if not front.kits else front.kits[-1].mass
 
     def needed_besides(self) -> Mask:
         """Return the tools that rules between tools ask for."""
@@ -191,7 +181,7 @@ class ChanceSearch:
             return False
         return self.rules.allowed(kit) and not any(kit & few == few for few in self.excluded)
 
-    def root(self) -> _Node | None:
+    def root(self) -> ChanceNode | None:
         """Return the kit of the tools that must go, None where that breaks a rule for good."""
         kit, laid = self.must, self.laid
         if not self.allowed(kit) or self.least > self.mass_cap or kit & ~self.all:
@@ -203,9 +193,9 @@ class ChanceSearch:
         every = np.append(must, tools)
         most = self.bounds.served(self.bounds.times_of(every, cases), self.bounds.backed_by(every, cases), cases)
         weight = self.bounds.weight_of(cases[most])
-        return _Node(kit, self.least, tools, cases, self.bounds.times_of(must, cases), 0, weight)
+        return ChanceNode(kit, self.least, tools, cases, self.bounds.times_of(must, cases), 0, weight)
 
-    def first_mass(self, root: _Node, front: ChanceFront) -> int:
+    def first_mass(self, root: ChanceNode, front: ChanceFront) -> int:
         """Return a mass that no kit asked for is below: that of the heaviest tool that some kit may end with."""
         if not len(root.tools):
             return self.least
@@ -213,7 +203,7 @@ class ChanceSearch:
         reached = np.flatnonzero(upto >= front.least)
         return self.least + (int(self.laid.masses[root.tools[reached[0]]]) if len(reached) else 0)
 
-    def walk(self, root: _Node, front: ChanceFront) -> None:
+    def walk(self, root: ChanceNode, front: ChanceFront) -> None:
         """Meet all kits up to the limit that may count.
 
         Raises:
@@ -228,11 +218,11 @@ class ChanceSearch:
             else:
                 stack.append(self.children(child, front))
 
-    def held(self, node: _Node) -> Ints:
+    def held(self, node: ChanceNode) -> Ints:
         """Return how many tools of a kit are able at each job with a backup in its cases, int[B, E]."""
         return self.bounds.backed_by(self.rules.tools(node.kit), node.cases)
 
-    def served(self, node: _Node) -> Bools:
+    def served(self, node: ChanceNode) -> Bools:
         """Tell which of its cases times let a kit serve."""
         return self.bounds.served(node.times, self.held(node), node.cases)
 
@@ -250,12 +240,12 @@ class ChanceSearch:
         if self.nodes_left % _TOLD_EVERY == 0:
             self.tell()
 
-    def look(self, node: _Node, count: int, *, far: bool) -> ChanceLook:
+    def look(self, node: ChanceNode, count: int, *, far: bool) -> ChanceLook:
         """Look at a kit with one more of its first tools, each with the lighter ones besides."""
         room = min(self.limit, self.mass_cap) - node.mass
         return self.bounds.look(node.times, self.held(node), node.tools[:count], node.cases, node.gone, room, far=far)
 
-    def children(self, node: _Node, front: ChanceFront) -> Iterator[_Node]:
+    def children(self, node: ChanceNode, front: ChanceFront) -> Iterator[ChanceNode]:
         """Yield the kits of one tool more beyond which some may count, and take up those that do, lightest first."""
         masses = self.laid.masses[node.tools]
         count = int(np.searchsorted(masses, min(self.limit, self.mass_cap) - node.mass, side="right"))
@@ -281,7 +271,7 @@ class ChanceSearch:
             if len(child.tools) and self.goes_on(child, front):
                 yield child
 
-    def child(self, node: _Node, look: ChanceLook, place: int, mass: int) -> _Node | None:
+    def child(self, node: ChanceNode, look: ChanceLook, place: int, mass: int) -> ChanceNode | None:
         """Return a kit with one tool more, None where the rules between tools keep out all that lie beyond."""
         tool = int(node.tools[place])
         kit = node.kit | 1 << tool
@@ -311,9 +301,9 @@ class ChanceSearch:
             cases, now, times = cases[may], now[:, may], times[:, may]
         if bool((times == now).all()) and not self.needed >> tool & 1 and not self.helps(node, place, cases):
             return None
-        return _Node(kit, mass, tools, cases, times, node.gone, int(look.upto[place]))
+        return ChanceNode(kit, mass, tools, cases, times, node.gone, int(look.upto[place]))
 
-    def helps(self, node: _Node, place: int, cases: Ints) -> bool:
+    def helps(self, node: ChanceNode, place: int, cases: Ints) -> bool:
         """Tell whether a tool that saves no time may help in some cases: as a backup, or since others may wear out."""
         laid, carried = self.laid, self.rules.tools(node.kit)
         if laid.backed:
@@ -326,7 +316,7 @@ class ChanceSearch:
         """Return of each rule between tools that a kit breaks, and of those wanted, what it needs one more of."""
         return self.rules.lacks_for_rules(kit) + [some for some in self.wanted if not kit & some]
 
-    def offer(self, node: _Node, front: ChanceFront, good: Ints) -> None:
+    def offer(self, node: ChanceNode, front: ChanceFront, good: Ints) -> None:
         """Take up a kit where it counts, and let cases go that it serves for sure.
 
         Args:
@@ -357,7 +347,7 @@ class ChanceSearch:
             front.take(found)
             self.meet(found)
 
-    def serve(self, node: _Node, cases: Ints) -> None:
+    def serve(self, node: ChanceNode, cases: Ints) -> None:
         """Let cases go that a kit serves for sure."""
         if len(cases):
             node.gone += self.bounds.weight_of(cases)
@@ -370,14 +360,14 @@ class ChanceSearch:
         found[others] = True
         return np.asarray(found[cases])
 
-    def refute(self, node: _Node) -> None:
+    def refute(self, node: ChanceNode) -> None:
         """Leave out the cases of a kit that all its free tools together do not serve, since tools wear out."""
         self.spend()
         every = node.kit | sum(1 << tool for tool in node.tools.tolist())
         stay = self.serves(every, node.cases, "roughly")
         node.cases, node.times = node.cases[stay], node.times[:, stay]
 
-    def leave_hopeless(self, root: _Node, front: ChanceFront) -> None:
+    def leave_hopeless(self, root: ChanceNode, front: ChanceFront) -> None:
         """Leave out the cases of the root that not even all its tools together serve, since they wear out."""
         self.spend()
         every = root.kit | sum(1 << tool for tool in root.tools.tolist())
@@ -392,7 +382,7 @@ class ChanceSearch:
             kept = [one for one in self.met if one.mass < found.mass or one.weight > found.weight]
             self.met = sorted([*kept, found], key=lambda one: one.mass)
 
-    def goes_on(self, node: _Node, front: ChanceFront) -> bool:
+    def goes_on(self, node: ChanceNode, front: ChanceFront) -> bool:
         """Tell whether some kit beyond one may count."""
         heavier = node.mass + int(self.laid.masses[node.tools[0]])
         return front.wanted(heavier, node.gone + self.bounds.weight_of(node.cases))

@@ -44,7 +44,7 @@ from solver.several.chance_front import Sufficing
 AGAIN = 5
 FRESH = 4096
 IN_PROGRAM = 64
-CURVE_TO = Fraction(19, 20)
+CURVE_TO, CURVE_TIMES = Fraction(19, 20), 3
 SEED = 1
 
 
@@ -87,9 +87,10 @@ def lightest(scenarios: Scenarios, confidence: Fraction) -> Sufficing | None:
     return None
 
 
-def curve(scenarios: Scenarios, confidence: Fraction) -> int | None:
-    """The number of steps, None where not all were found."""
-    steps, whole, _ = scenarios.proven_steps(confidence, CURVE_TO)
+def curve(scenarios: Scenarios, confidence: Fraction, assumed: int, best: Sufficing) -> int | None:
+    """The number of steps up to where an answer ends them, None where not all were found."""
+    heaviest = CURVE_TIMES * max(assumed, 0 if best.ids is None else best.mass)
+    steps, whole, _ = scenarios.proven_steps(confidence, CURVE_TO, heaviest=heaviest)
     return len(steps) if whole else None
 
 
@@ -144,7 +145,8 @@ def row(name: str, asked: Asked) -> list[str]:
     searching, best = seconds_of(lambda: lightest(scenarios, asked.confidence))
     at_kit = built + laying + searching
     scenarios.go_on(Effort(seconds=asked.patience))
-    stepping, steps = seconds_of(lambda: curve(scenarios, asked.confidence)) if best else (0.0, None)
+    assumed = choose(question.case, effort=Effort()).mass
+    stepping, steps = seconds_of(lambda: curve(scenarios, asked.confidence, assumed, best)) if best else (0.0, None)
     cells = [name, f"{plain * 1000:.1f} ms", times(built, plain, True), times(at_kit, plain, best is not None)]
     cells.append(times(at_kit + stepping, plain, steps is not None) if best else "")
     cells.append(times(fresh_of(question), plain, True))

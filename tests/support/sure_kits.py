@@ -181,8 +181,13 @@ def differences(kits: SureKits, answer: Any, confidence: float, cutting: frozens
         found.append("the kit told does not do in so many draws")
     upto = max(int(quota), int(-(-Fraction(19, 20) * kits.count // 1)))
     steps = [(round(one.mass_g * 100), round(one.probability * kits.count)) for one in answer.curve]
-    if steps != kits.steps(upto):
-        found.append(f"the curve is {steps}, not {kits.steps(upto)}")
+    ends = None if answer.curve_exact_to_g is None else round(answer.curve_exact_to_g * 100)
+    expected = [step for step in kits.steps(upto) if ends is None or step[0] <= ends]
+    if steps != expected:
+        found.append(f"the curve is {steps}, not {expected}")
+    masses = [each.kit.mass_g for each in (answer.at_medians, told) if each is not None]
+    if ends is not None and ends != round(300 * max(masses, default=0.0)):
+        found.append(f"the curve ends at {ends} with kits of {masses} g")
     if told is None:
         return found
     listed = [tuple(told.kit.ids)]

@@ -62,7 +62,11 @@ def test_of_the_draws_it_is_the_lightest_of_all_kits() -> None:
         last = max(quota, ceil(0.95 * DRAWS))
         steps = every.steps()
         upto = next((place for place, (_, weight) in enumerate(steps) if weight >= last), len(steps) - 1)
-        expected = [(mass, weight) for mass, weight in steps[: upto + 1]]
+        ends = answer.curve_exact_to_g
+        expected = [step for step in steps[: upto + 1] if ends is None or step[0] <= ends * HUNDREDTHS]
+        if ends is not None:
+            assert answer.at_medians is not None
+            assert ends == 3 * max(answer.at_medians.kit.mass_g, told.kit.mass_g), form
         assert [(round(one.mass_g * HUNDREDTHS), one.probability * DRAWS) for one in answer.curve] == expected
         seen["kit"] += 1
         seen["steps"] += len(expected) > 1
@@ -298,6 +302,23 @@ def test_where_nodes_end_the_curve_it_is_exact_as_far_as_it_says(monkeypatch: py
         if answer.at_confidence is not None and answer.at_confidence.kit.mass_g > answer.curve_exact_to_g
         else []
     )
+
+
+@pytest.mark.parametrize("confidence", [0.5, 1.0])
+def test_the_curve_ends_at_three_times_the_heavier_of_the_kits_that_are_told(confidence: float) -> None:
+    """By every kit: no step up to there is missing, none beyond it is told, and one there may be; that is settled."""
+    heavy = {"id": "heavy", "mass_g": 3000, "saw_score": 20, "saw_max_mm": 400}
+    light = {"id": "light", "mass_g": 100, "saw_score": 3, "saw_max_mm": 150}
+    trip = {"tasks": [{"task": "saw", "diameter_mm": 100, "per_day": 12}], "tools": [heavy, light], "knife": "none"}
+    answer = sure(trip | {"limits": {"work_min_per_day": 22}}, {"draws": DRAWS, "confidence": confidence})
+    assert "curve" not in answer.not_settled
+    told = [each.kit.mass_g for each in (answer.at_medians, answer.at_confidence) if each is not None]
+    shares = {one.mass_g: one.probability for one in answer.curve}
+    assert 0.5 < shares[100.0] < 0.95
+    if max(told) == 100.0:
+        assert (list(shares), answer.curve_exact_to_g) == ([100.0], 300.0)
+    else:
+        assert (list(shares), answer.curve_exact_to_g) == ([100.0, 3000.0], None)
 
 
 def test_faults_name_their_fields_from_the_root_of_the_body() -> None:

@@ -90,6 +90,27 @@ def test_cases_that_not_all_tools_together_serve_are_left_out_without_a_loss(mon
     assert max(left) > 0 == min(left)
 
 
+def test_no_step_up_to_an_end_is_missing_and_none_beyond_it_is_told() -> None:
+    """Against every kit, with ends at and beside the masses of steps; where none may be beyond, all are told."""
+    stopped = list[bool]()
+    for number in range(400, 400 + AXES):
+        rng, cases, weights = drawn(number, wood=number % 2 == 0)
+        steps, total = EveryKitOfAxis(cases, weights).steps(), sum(weights)
+        odds = [Fraction(weight, total) for weight in weights]
+        ends = [0, *(mass + more for mass, _ in steps for more in (-1, 0, 1))]
+        for end in rng.choice(ends, 3).tolist():
+            scenarios = Scenarios(cases, odds, effort=Effort())
+            found, whole, exact = scenarios.proven_steps(Fraction(1), Fraction(1), heaviest=end)
+            assert whole
+            assert [(one.mass, one.probability * total) for one in found] == [one for one in steps if one[0] <= end]
+            assert exact is None or exact >= end, number
+            assert exact is not None or len(found) == len(steps), number
+            stopped.append(exact is not None)
+            again, _, last = scenarios.proven_steps(Fraction(1), Fraction(1))
+            assert ([(one.mass, one.probability * total) for one in again], last) == (steps, None)
+    assert {True, False} == set(stopped)
+
+
 def test_a_smaller_weight_asked_for_later_is_answered_as_if_it_came_first() -> None:
     """One search, asked for weights in any order."""
     for number in range(200, 206):
