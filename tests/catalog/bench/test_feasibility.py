@@ -112,6 +112,13 @@ def test_a_blade_that_is_struck_keeps_a_factor_against_bending() -> None:
     assert 1.25 <= 1 + min(one.margin for one in loads.loads) <= 1.5
 
 
+def test_a_carver_s_knife_is_not_held_to_blows() -> None:
+    """A blade of 70 mm on a slim stick tang, as sloyd knives have (common practice, no source)."""
+    size = {"drawing__blade__length_mm": 70.0, "drawing__blade__width_mm": 17.0, "drawing__blade__spine_mm": 2.5}
+    tang = {"drawing__tang__width_mm": 8.0, "drawing__handle__width_mm": 30.0, "drawing__handle__thickness_mm": 24.0}
+    assert failed(varied("fixed-knife-90-hidden", **size, **tang)) == set()
+
+
 def test_gloves_do_not_make_a_thin_handle_thick() -> None:
     """A glove thickens the fingers, not what they hold down; where a handle is thick already, it counts."""
     thin = varied("long-knife-180", drawing__handle__width_mm=26.0, drawing__handle__thickness_mm=18.0)
