@@ -19,6 +19,7 @@ from api.printing.told_units import printed_in
 from api.questions.asked_trips import put_in, trips_in
 from api.questions.registry import QUESTIONS, QuestionRow
 from api.settings.effort import effort_of
+from api.settings.refused import Refused
 from api.settings.settings import Settings
 from api.settings.units import Units, in_units, in_units_but_rows
 from catalog import read_tools
@@ -88,7 +89,11 @@ def _may_tell_sure(body: Any) -> bool:
 
 
 def _with_trips(body: dict[str, Any], asked: argparse.Namespace) -> dict[str, Any]:
-    """Return a body with the trips that are named beside it, in the place of its own."""
+    """Return a body with the trips that are named beside it, in the place of its own.
+
+    Raises:
+        Refused: a number of trips to draw beside trips that are listed.
+    """
     named: dict[str, Any] = {}
     if asked.population is not None:
         from api.cli.population_command import population_body  # late: other questions have no population
@@ -97,6 +102,9 @@ def _with_trips(body: dict[str, Any], asked: argparse.Namespace) -> dict[str, An
     if asked.trips is not None:
         named = {"trips": asked.listed}
     kept = {field: value for field, value in body.items() if not named or field not in ("trips", "population")}
+    if asked.count is not None and "trips" in kept | named and "population" not in kept | named:
+        told = "--count is how many trips are drawn from a population, and these trips are listed"
+        raise Refused(f"{told}\nleave it out: each of them counts; or name a population: --population NAME")
     numbers = {"count": asked.count, "seed": asked.seed}
     return kept | named | {field: number for field, number in numbers.items() if number is not None}
 

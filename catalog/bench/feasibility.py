@@ -155,9 +155,9 @@ def _finding(
 
 
 def _of_knife(knife: KnifeDrawing, strength: StrengthReport, *, gloves: bool, ledger: Ledger) -> Iterator[LimitFinding]:
-    loads = strength.loads
-    yield _finding("knife", "margin against bending", min((one.margin_low for one in loads), default=None))
-    yield _finding("knife", "margin against snapping", min((one.break_margin for one in loads), default=None))
+    class_name, loads = _class_of(knife, ledger), strength.loads
+    yield _finding(class_name, "margin against bending", min((one.margin_low for one in loads), default=None))
+    yield _finding(class_name, "margin against snapping", min((one.break_margin for one in loads), default=None))
     yield _finding("knife", "margin of the edge in a knot", None if strength.edge is None else strength.edge.margin)
     yield _finding("knife", "give of the tip over length", strength.tip_deflection_mm / knife.blade.length_mm)
     steel = steels().get(knife.steel)
@@ -257,6 +257,9 @@ def _of_axe(axe: AxeDrawing, *, gloves: bool, ledger: Ledger) -> Iterator[LimitF
 def _of_folding_saw(saw: FoldingSawDrawing, *, gloves: bool, ledger: Ledger) -> Iterator[LimitFinding]:
     push_n = plate_push_n(saw.blade, modulus_mpa=ledger("steel_modulus_gpa") * 1000)
     yield _finding("folding saw", "push before the plate buckles", push_n, low=ledger("saw_push_n"))
+    blade = saw.blade
+    yield _finding("folding saw", "height of the blade over its length", blade.width_mm / blade.length_mm)
+    yield _finding("folding saw", "depth of the gullets over the height", blade.tooth_depth_mm / blade.width_mm)
     yield from _grip(saw, saw.handle.length_mm, gloves=gloves, ledger=ledger)
 
 

@@ -8,8 +8,9 @@ tip's spine does not shed the baton, and over the round until the blade is burie
 further ahead: by the root of the opening, as for a wedge in a split beam (Ennos and Ventura Oliveira 2017).
 
 A cleft under a baton takes the axe's budget through 100 mm, and through other wood that by `baton_exponent`, as in a
-plan. The blade's work a minute is that in the middle of its reach: the exponent already holds that less spine stands
-out of a thicker round, and no axe's root comes into it.
+plan. The blade's work a minute is that in the middle of its reach, or in 100 mm where that is less. The exponent holds
+that less spine stands out of a thicker round (`baton_spine_exponent`), so a blade reckoned in a thinner round than
+100 mm has that taken off. No axe's root comes into it.
 """
 
 from __future__ import annotations
@@ -151,9 +152,17 @@ def baton_score(knife: KnifeDrawing, body: RigidBody[N], ledger: Ledger[N]) -> N
         return 0.0
 
     def score() -> N:
-        return 10 * _baton_j(knife, body, reach_mm=reach_mm, ledger=ledger) / _reference_j(ledger, "axe")  # 10 = axe
+        ratio = _baton_j(knife, body, reach_mm=reach_mm, ledger=ledger) / _reference_j(ledger, "axe")
+        # a score is of the reference round: baton_exponent gives the spine that stands out of a thinner one once more
+        lost = power(_struck_round_mm(reach_mm) / REFERENCE_MM, ledger("baton_spine_exponent"))
+        return 10 * ratio * lost  # 10 = axe
 
     return where(able, score, lambda: 0.0)
+
+
+def _struck_round_mm(reach_mm: N) -> N:
+    """Round in which a blade is reckoned [mm]: the reference, or half of what it reaches past where that is less."""
+    return minimum(REFERENCE_MM, reach_mm / 2)
 
 
 def _baton_j(knife: KnifeDrawing, body: RigidBody[N], *, reach_mm: N, ledger: Ledger[N]) -> N:
@@ -163,8 +172,7 @@ def _baton_j(knife: KnifeDrawing, body: RigidBody[N], *, reach_mm: N, ledger: Le
     strike_mm = ledger("baton_strike_share") * ledger("baton_length_mm")
     blow_j = blow(stick, grip_mm=grip_mm, strike_mm=strike_mm, hands=1, ledger=ledger) * ledger("arm_work_j")
     blow_j *= passed_on(striker_g=stick.struck_mass_g(strike_mm), struck_g=body.mass_g, rebound=ledger("baton_rebound"))
-    # that of the reference round, or of half of what the blade reaches past where that is less
-    round_mm = minimum(REFERENCE_MM, reach_mm / 2)
+    round_mm = _struck_round_mm(reach_mm)
     out_mm = reach_mm + ledger("baton_room_mm") - round_mm
     unsprung = _unsprung_share(knife, round_mm=round_mm, out_mm=out_mm, ledger=ledger)
     blow_j *= unsprung * held_share(knife.handle.grip_diameter_mm, ledger)

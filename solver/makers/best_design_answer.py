@@ -68,7 +68,7 @@ class BestDesignAnswer(Output):
     within the limits. `share` is that of the trips, by weight, whose kit with the design weighs no more than the one
     without. `front` holds designs tried of which none is lighter, saves more, is safer and costs less than another.
     `plateau_g` is how many grams saved a plateau may lose; there is none where nothing is saved. `not_settled` names
-    what ended early: search, stock, plateau.
+    what ended early: search, steps, stock, plateau.
     """
 
     name: str | None

@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
 from functools import partial
 from typing import Annotated, Any
 
 from pydantic import Field, model_validator
 
 from catalog.bench.design import Design
-from catalog.bench.design_limit import loosened
 from catalog.bench.design_measure import design_measures, usual_measures, value_at
 from catalog.bench.feasibility import LIMIT_NAMES, LimitName
 from catalog.bench.rating import rate
@@ -29,12 +27,18 @@ from solver.makers.best_design_answer import (
     HeldBy,
     Plateau,
     StockDesign,
-    TriedDesign,
 )
-from solver.makers.design_search import DesignSearch, Kits, spread_front
-from solver.makers.kit_room import KitRoom
-from solver.makers.measure_space import MeasureSpace, SearchRange
-from solver.makers.weighed_design import MEASURE_DECIMALS, TripWithout, Weighed, bare_trip, free_prefix, weighed
+from solver.makers.best_question import BestQuestion
+from solver.makers.design_search import DesignSearch, spread_front
+from solver.makers.fine_steps import finely_stepped
+from solver.makers.measure_space import SearchRange
+from solver.makers.weighed_design import (
+    MEASURE_DECIMALS,
+    TripWithout,
+    Weighed,
+    bare_trip,
+    drawn_mass_g,
+)
 from solver.needs.knife import originals
 from solver.needs.question import tools_of_trip
 from solver.populations.drawn_trip import drawn_trips
@@ -42,15 +46,15 @@ from solver.populations.population import Population
 from solver.search.settling import Parts
 
 _SPINE = "drawing.blade.spine_mm"
-# judged: of the time, and of the tries: first the search, then the sheets of steel, then the plateau
+# judged: of the time, and of the tries: first the search, then fine steps, the sheets of steel, and the plateau
 _FOR_THE_SEARCH = 0.6
 _OF_A_THICKNESS = 0.15
+# judged: as many as the fine steps of ten measures take from a good design
+_OF_FINE_STEPS = 0.75
 # judged: a measure that comes as close to its end, as a share of its range, is held by it
 _AT_AN_END = 0.01
 # judged: a limit with less room than this share of its step holds the design
 _LITTLE_ROOM = 0.25
-# judged: over more trips grams fall in so many small steps that they are a slope
-_FEW_TRIPS = 3
 # judged: halvings after which the end of a plateau is known to a sixtieth of the range
 _HALVINGS = 6
 MOST_DRAWN, USUAL_DRAWN = 100, 20  # judged: each design is weighed on each of them
@@ -71,66 +75,6 @@ class DesignRange(Form):
         if self.low >= self.high:
             raise ValueError("low must be below high")
         return self
-
-
-@dataclass(frozen=True)
-class _Asked:
-    """What is asked: the design, the measures that move, the trips, the limits, and what each design may cost."""
-
-    design: Design
-    ranges: list[SearchRange]
-    trips: list[TripWithout]
-    limits: DesignLimits
-    free: list[LimitName]
-    plateau_g: float
-
-    def search(
-        self, ranges: Sequence[SearchRange], fixed: Mapping[str, float], *, effort: Effort, ends: Effort
-    ) -> DesignSearch:
-        """Return a search over some measures, others fixed, that ends with `ends`; a kit costs at most `effort`."""
-        trips = [one.trip for one in self.trips]
-
-        def go_on() -> None:
-            effort.go_on()
-            if ends.spent():
-                raise Unfinished
-
-        def weigh(points: Sequence[Mapping[str, float]]) -> list[Weighed]:
-            return weighed(
-                self.design,
-                [{**point, **fixed} for point in points],
-                self.trips,
-                loosened(self.free),
-                self.limits,
-                prefix=free_prefix(self.design, trips),
-                effort=effort,
-                go_on=go_on,
-            )
-
-        room = KitRoom(self.design, loosened(self.free), self.limits, effort, go_on)
-
-        def beside(one: Weighed, kits: Kits) -> KitRoom | None:
-            assert one.candidate is not None
-            return room.beside(one.candidate, trips, kits, farther=kits != one.others)
-
-        space = MeasureSpace(ranges, self.design.model_dump(), fixed)
-        few = beside if len(trips) <= _FEW_TRIPS else None
-        return DesignSearch(space, weigh, self.loss, lambda one: one.others_g(self.trips), few)
-
-    def loss(self, one: Weighed) -> float:
-        """Return what the search makes least."""
-        return one.loss(self.trips)
-
-    def told(self, one: Weighed) -> TriedDesign:
-        """Return a design as callers see it."""
-        assert one.candidate is not None
-        return TriedDesign(
-            values=dict(one.values),
-            design_g=one.candidate.rating.tool.packed_mass_g,
-            saved_g=round(one.saved_g(self.trips), 2),
-            margin=None if one.candidate.margin is None else round(one.candidate.margin, 6),
-            price=one.candidate.price,
-        )
 
 
 def best_design(
@@ -159,7 +103,8 @@ def best_design(
         measures: what may move, and how far; the usual measures of its form where it is None.
         limits: what the design must keep within, or None.
         loosen: names of the usual limits that designs need not keep.
-        tries: how many designs the search may try, 50 to 20,000; sheets of steel and plateaus take as many again.
+        tries: how many designs the search may try, 50 to 20,000; fine steps take three quarters
+            as many more, sheets of steel and plateaus as many again.
         seed: of the search, and of the trips drawn.
         plateau_g: grams saved that a plateau may lose.
         effort: what all may cost: where its time ends first, the best so far is told.
@@ -174,7 +119,7 @@ def best_design(
     given = _trips_given(trips, population, count=_COUNT.of(whole(count)), seed=seed)
     free, tries = list(dict.fromkeys(_LOOSEN.of(loosen))), _TRIES.of(tries)
     ranges = _ranges(design, None if measures is None else forms_given("measures", measures, DesignRange, least=1))
-    asked = _Asked(
+    asked = BestQuestion(
         design,
         ranges,
         [bare_trip(one.trip, one.weight, effort=effort) for one in given],
@@ -189,9 +134,10 @@ def best_design(
         search.run(_start(design, ranges), tries, seed=seed)
     except Unfinished:
         unsettled.append("search")
-    parts = Parts(["stock", "plateau"], effort=effort)
+    parts = Parts(["steps", "stock", "plateau"], effort=effort)
     stock: list[StockDesign] = []
     if search.best is not None and search.best.allowed:
+        parts.settle("steps", partial(_step_finely, asked, search, round(tries * _OF_FINE_STEPS)), None)
         sheets = partial(_add_stock, stock, asked, search, max(20, round(tries * _OF_A_THICKNESS)), seed)
         parts.settle("stock", sheets, None)
     best = search.best if search.best is not None and search.best.allowed else None
@@ -313,7 +259,7 @@ def _on(design: Design, one: TripWithout, number: int, best: Weighed) -> DesignO
     )
 
 
-def _holding(best: Weighed, asked: _Asked) -> Iterable[HeldBy]:
+def _holding(best: Weighed, asked: BestQuestion) -> Iterable[HeldBy]:
     """Return the limits that leave next to no room, and the ends of ranges at which a measure stands."""
     assert best.candidate is not None
     for check in best.candidate.rating.checks:
@@ -332,8 +278,26 @@ def _holding(best: Weighed, asked: _Asked) -> Iterable[HeldBy]:
             yield HeldBy(kind="range", name=one.field, text=text)
 
 
+def _step_finely(asked: BestQuestion, first: DesignSearch, tries: int, effort: Effort) -> None:
+    """Go on from the best by fine steps, as long as it gets lighter; `first` keeps what is tried.
+
+    Raises:
+        Unfinished: there may be more.
+    """
+    assert first.best is not None
+    search = asked.search(asked.ranges, {}, effort=effort, ends=effort)
+    finely_stepped(
+        first.best,
+        search.space,
+        weigh=lambda points: first.keep(search.weigh(points)),
+        mass_g=partial(drawn_mass_g, asked.design),
+        loss=asked.loss,
+        most=tries,
+    )
+
+
 def _add_stock(
-    stock: list[StockDesign], asked: _Asked, first: DesignSearch, tries: int, seed: int, effort: Effort
+    stock: list[StockDesign], asked: BestQuestion, first: DesignSearch, tries: int, seed: int, effort: Effort
 ) -> None:
     """Add the best design of steel of each thickness sold within the range of the spine; `first` keeps them as tried.
 
@@ -357,7 +321,7 @@ def _add_stock(
         stock.append(StockDesign(thickness_mm=thickness, found=None if found is None else asked.told(found)))
 
 
-def _add_plateau(plateau: list[Plateau], asked: _Asked, best: Weighed, effort: Effort) -> None:
+def _add_plateau(plateau: list[Plateau], asked: BestQuestion, best: Weighed, effort: Effort) -> None:
     """Add how far each measure may move by itself.
 
     Raises:

@@ -107,16 +107,15 @@ class DesignSearch:
 
     def at(self, points: Sequence[Mapping[str, float]]) -> list[Weighed]:
         """Weigh designs and keep them."""
-        found = self.weigh(points)
-        self.keep(found)
-        return found
+        return self.keep(self.weigh(points))
 
-    def keep(self, found: Sequence[Weighed]) -> None:
-        """Keep designs as tried, and the best of them."""
+    def keep(self, found: list[Weighed]) -> list[Weighed]:
+        """Return designs, kept as tried with the best of them."""
         for one in found:
             if self.best is None or self.loss(one) < self.loss(self.best):
                 self.best = one
         self.tried += found
+        return found
 
     def run(self, start: Mapping[str, float], tries: int, *, seed: int, near: bool = False) -> None:
         """Search until so many designs were tried: spread first, then beside the best kits, then from the best.

@@ -140,9 +140,10 @@ class KitRoom:
                 found += [] if check.high is None else [(check.high - check.value) / check.step]
         if rating.strength is not None and "strength" not in self.looser:
             # each load for itself, so that a descent sees both where they are as bad as each other
-            step = next(check.step for check in rating.checks if check.limit == "strength")
-            margins = (margin for one in rating.strength.loads for margin in (one.margin_low, one.break_margin))
-            found += [margin / step for margin in margins]
+            bending, snapping = (check for check in rating.checks if check.limit == "strength")
+            for load in rating.strength.loads:
+                found.append((load.margin_low - (bending.low or 0.0)) / bending.step)
+                found.append((load.break_margin - (snapping.low or 0.0)) / snapping.step)
         if self.class_ends_mm is not None:
             (measured_mm, _), (low, high) = class_ends(varied.drawing), self.class_ends_mm
             rooms = measured_mm - low - _OFF_THE_END_MM, high - measured_mm - _OFF_THE_END_MM

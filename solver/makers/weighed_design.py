@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from pydantic import ValidationError
 
-from catalog.bench.design import Design
+from catalog.bench.design import Design, bare_mass_g, cover_mass_g
 from catalog.bench.design_limit import Looser
 from catalog.bench.design_measure import tied
 from catalog.bench.feasibility import LimitFinding
@@ -200,6 +200,15 @@ def weighed(
         )
         for values, candidate, broken in rated
     ]
+
+
+def drawn_mass_g(design: Design, values: Mapping[str, float]) -> float:
+    """Return the packed mass of a design with other measures, not rounded [g]; endless where it can't be drawn."""
+    try:
+        drawing = design.varied(values).drawing
+    except (ValidationError, KeyError, TypeError):
+        return math.inf
+    return bare_mass_g(drawing) + cover_mass_g(drawing)
 
 
 def _rated(design: Design, values: Mapping[str, float], name: str) -> Candidate | None:

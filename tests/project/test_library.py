@@ -508,10 +508,10 @@ hatchet alone: 940 g, 33 min of wood work a day
 """,
     "score_a_drawing": """\
 Invented: a folding saw of 200 mm: 159.2 g
-- saw_score 5.12 (4.26 to 6.16)
-- saw_max_mm 99.2 (93.5 to 105)
-- saw_score_green 4.58 (3.82 to 5.5)
-- saw_score_frozen 4.76 (3.96 to 5.72)
+- saw_score 5.11 (4.24 to 6.16)
+- saw_max_mm 99.2 (93.3 to 106)
+- saw_score_green 4.57 (3.8 to 5.5)
+- saw_score_frozen 4.75 (3.94 to 5.72)
 may weigh 150 g
 """,
 }

@@ -37,7 +37,14 @@ REACHES = ("bow_stroke_left_mm", "folding_saw_share")
 BATON = ("baton_slip", "baton_room_mm", "least_round_mm", "baton_mass_g", "baton_impact_factor", "baton_round_ratio")
 BATON += ("baton_length_mm", "baton_strike_share", "baton_rebound", "baton_reach_mm")
 PACE = ("baton_blows_per_min", "axe_blows_per_min", "baton_spine_mm", "baton_target_mm", "baton_model_ratio")
-PACE += ("baton_buried_mm", "baton_offset_mm", "baton_stop_mm", "baton_tilt_deg", "lost_work_share")
+PACE += (
+    "baton_spine_exponent",
+    "baton_buried_mm",
+    "baton_offset_mm",
+    "baton_stop_mm",
+    "baton_tilt_deg",
+    "lost_work_share",
+)
 BATONED = (*BLOW, *CLEFT, *BATON, *PACE, "steel_modulus_gpa")
 HRC = {"hrc": (45, 50, 52.0, 59)}
 

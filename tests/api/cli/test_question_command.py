@@ -251,6 +251,15 @@ def test_a_wrong_body_names_its_field(tmp_path: Path, capsys: pytest.CaptureFixt
     assert "#/against" in wrong
 
 
+def test_a_count_of_trips_that_are_listed_is_refused(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    body = tmp_path / "body.json"
+    body.write_text(json.dumps({"tool": "long-knife-180", "trips": [{"trip": {"tasks": []}}]}), encoding="utf-8")
+    assert main(["adoption", str(body), "--count", "5"]) == WRONG_INPUT
+    told = capsys.readouterr().err
+    assert "these trips are listed" in told
+    assert "--population NAME" in told
+
+
 def test_an_unknown_tool_in_a_kit_is_refused_by_name(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     body = tmp_path / "body.json"
     body.write_text(json.dumps({**QUESTIONS["check"].example, "kit": ["no-such-tool"]}), encoding="utf-8")

@@ -71,6 +71,11 @@ def test_who_wants_a_drawn_knife_is_told_with_rivals_and_maps(opened: Open, serv
     assert accessible(page)
     page.emulate_media(color_scheme="dark")
     assert accessible(page)
+    page.emulate_media(color_scheme="light", media="print")
+    expect(page.locator("#adoption-told .map")).to_have_count(len(told["maps"]))
+    assert all(table.is_visible() for table in page.locator("#adoption-told .map").all())
+    assert not page.locator("#best").is_visible()  # nothing is told there
+    page.emulate_media(media="screen")
     page.get_by_label("Whose trips").select_option("winter-stove")
     expect(page.locator(STATUS)).to_contain_text("Ask again.")
     assert page.locator("#adoption-told").inner_text() == ""
@@ -98,6 +103,11 @@ def test_the_best_measures_are_told_and_drawn(opened: Open) -> None:
     expect(page.locator("#best-told .big")).to_contain_text("off the lightest kit")
     assert page.locator("#best-told circle").count() == 1 + page.locator("#best-told tbody tr").count()
     assert accessible(page)
+    page.emulate_media(media="print")
+    assert page.locator("#best-told svg").is_visible()
+    assert all(row.is_visible() for row in page.locator("#best-told tbody tr").all())  # of a table that is folded
+    assert not page.get_by_role("button", name="Draw it").is_visible()
+    page.emulate_media(media="screen")
     page.get_by_role("button", name="Draw it").click()
     expect(page.locator("#best [role=status]")).to_contain_text("Search again.")
     assert drawn(page)[0]["drawing"]["blade"] != before["blade"]

@@ -302,7 +302,8 @@ def test_near_rows_say_how_far_each_row_is_from_what_all_teach() -> None:
             for column in COLUMNS:
                 if getattr(drawn, column) and getattr(row, column):
                     size = column.endswith("_max_mm")
-                    assert getattr(drawn, column) == pytest.approx(getattr(row, column), rel=1e-9 if size else 5e-4)
+                    # a row tells four digits of a score
+                    assert getattr(drawn, column) == pytest.approx(getattr(row, column), rel=1e-9 if size else 6e-4)
     for what, worst in (("scores", 1.02), ("largest diameters", 0.75)):
         some = [one for one in pairs() if one.tool not in HELD_OUT and what_of(one) == what]
         with_them, without = (sum((one.judged - at[one]) ** 2 for one in some) for at in (left_out(), common()))

@@ -74,7 +74,7 @@ def test_what_holds_the_mass_up_is_what_saves_when_it_is_loosened() -> None:
         told = score(rod(width_mm=38, spine_mm=spine))
         checks = [one for one in told["checks"] if one["limit"] == "strength"]
         others = [one for one in told["checks"] if one["limit"] != "strength"]
-        if all(one["value"] >= -0.1 for one in checks) and all(one["within"] for one in others):
+        if all(one["value"] >= one["low"] - 0.1 for one in checks) and all(one["within"] for one in others):
             tool = told["tool"]
             trip = TRIP | {"extra_tools": [tool], "must_carry": [tool["id"]], "detail": "kit"}
             kits.append(kit_of(trip)["kit"]["mass_g"])
