@@ -23,7 +23,7 @@ def print_sure(answer: SureAnswer) -> None:
         console.print(table_of("Grams against probability", columns, [_row(one) for one in answer.curve]))
     if answer.curve_exact_to_g is not None and "curve" not in answer.not_settled:
         console.print(
-            Text(f"No other kit up to {answer.curve_exact_to_g:g} g does in more; heavier ones were not sought.")
+            Text(f"No other kit up to {answer.curve_exact_to_g:g} g does in more; not all heavier ones were sought.")
         )
     if answer.next_kits:
         console.print(table_of("Next kits", columns, [_row(one) for one in answer.next_kits]))

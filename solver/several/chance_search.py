@@ -24,6 +24,7 @@ from solver.several.idle_tool import IdleTools
 
 _RISE = 1.1  # judged: the limit on mass against the one before
 _TOLD_EVERY = 50  # judged: kits looked at between two words of progress
+_BEYOND = 300  # judged: looks beyond the mass where a curve may end
 _STALLED = 3  # judged: walks that find nothing more, after which cases that no kit serves are sought
 
 
@@ -78,7 +79,9 @@ class ChanceSearch:
         self.limit = 0  # on mass
         self.cut = False  # whether the limit kept something out that may count
         self.bound: int | None = None  # no lighter kit reaches the weight last asked for; None = none does
-        self.stopped = False  # whether heavier kits than were sought may count for it
+        self.stopped = False  # whether heavier kits may count for it, of which a few looks were enough
+        self.few_from = self.mass_cap  # beyond this mass there are few looks [0.01 g]
+        self.looks_left = 0  # there
 
     def steps(
         self,
@@ -100,7 +103,7 @@ class ChanceSearch:
             excluded: tools that they may not hold all.
             wanted: tools of which they must hold one.
             since: a mass below which there is none [0.01 g].
-            up_to: a mass beyond which none is sought [0.01 g]; None = there is no end.
+            up_to: a mass beyond which a few looks must do, see `stopped` [0.01 g]; None = there is no end.
 
         Raises:
             OutOfNodes: the rest is not known.
@@ -123,33 +126,39 @@ class ChanceSearch:
                 raise OutOfNodes
             return
         self.limit = max(since, self.least, self.first_mass(root, front))
-        rises, end = 1, self.mass_cap if up_to is None else min(self.mass_cap, up_to)
+        rises, last = 1, self.mass_cap if self.horizon is None else min(self.mass_cap, self.horizon - 1)
+        self.looks_left, self.few_from = _BEYOND, self.mass_cap if up_to is None else up_to
         while True:
-            last = end if self.horizon is None else min(end, self.horizon - 1)
-            self.limit = min(self.limit, last)
-            # where nothing is looked at, what is beyond the end was left out
-            self.cut = end < self.mass_cap and self.limit <= done
+            self.limit = min(self.limit, last if done >= self.few_from else min(last, max(done, self.few_from)))
+            self.cut = False
             front.floor, known = done + 1, front.kits
-            if self.limit > done:
-                self.walk(root, front)
-            # a curve of which nothing more is found soon ends: what is left is met in fewer walks
-            rises = rises + 1 if front.kits and front.kits is known else 1
-            if rises == _STALLED:
-                self.leave_hopeless(root, front)
-            done = max(done, self.limit) if self.cut else last
+            try:
+                if self.limit > done:
+                    self.walk(root, front)
+                # a curve of which nothing more is found soon ends: what is left is met in fewer walks
+                rises = rises + 1 if front.kits and front.kits is known else 1
+                if rises == _STALLED:
+                    self.leave_hopeless(root, front)
+            except OutOfNodes:
+                if self.looks_left >= 0:
+                    raise
+                self.stopped = True
+                return
+            done = self.limit if self.cut else last
             self.bound = done + 1
             self.tell()
             yield front.up_to(done)
             if front.most is not None and front.most <= done:
                 break
             if done >= last:
-                if last < end:
-                    raise OutOfNodes
-                self.stopped = end < self.mass_cap and (self.cut or front.kits != front.up_to(end))
-                break
+                if last == self.mass_cap:
+                    break
+                self.stopped = done >= self.few_from
+                if self.stopped:
+                    return
+                raise OutOfNodes
             self.limit = max(done + 1, int(done * _RISE**rises))
-        if not self.stopped:
-            self.bound = None if not front.kits else front.kits[-1].mass
+        self.bound = None if not front.kits else front.kits[-1].mass
 
     def needed_besides(self) -> Mask:
         """Return the tools that rules between tools ask for."""
@@ -235,7 +244,8 @@ class ChanceSearch:
         """
         self.effort.heed()
         self.nodes_left -= 1
-        if self.nodes_left < 0 or self.effort.clock() > self.deadline:
+        self.looks_left -= self.limit > self.few_from
+        if min(self.nodes_left, self.looks_left) < 0 or self.effort.clock() > self.deadline:
             raise OutOfNodes
         if self.nodes_left % _TOLD_EVERY == 0:
             self.tell()

@@ -19,6 +19,7 @@ from solver.answers.confidence import Scenarios
 from solver.draws.joint_draws import JointDraws, draws_of
 from solver.draws.kit_outcomes import KitOutcomes, outcomes_of
 from solver.needs.question import question_of
+from solver.several import chance_search
 
 pytestmark = pytest.mark.quick
 
@@ -305,8 +306,12 @@ def test_where_nodes_end_the_curve_it_is_exact_as_far_as_it_says(monkeypatch: py
 
 
 @pytest.mark.parametrize("confidence", [0.5, 1.0])
-def test_the_curve_ends_at_three_times_the_heavier_of_the_kits_that_are_told(confidence: float) -> None:
-    """By every kit: no step up to there is missing, none beyond it is told, and one there may be; that is settled."""
+@pytest.mark.parametrize("looks", [0, 300])
+def test_the_curve_may_end_at_three_times_the_heavier_of_the_kits_that_are_told(
+    monkeypatch: pytest.MonkeyPatch, looks: int, confidence: float
+) -> None:
+    """By every kit: no step up to there is missing; it goes on as far as a few looks do, all the way with few tools."""
+    monkeypatch.setattr(chance_search, "_BEYOND", looks)
     heavy = {"id": "heavy", "mass_g": 3000, "saw_score": 20, "saw_max_mm": 400}
     light = {"id": "light", "mass_g": 100, "saw_score": 3, "saw_max_mm": 150}
     trip = {"tasks": [{"task": "saw", "diameter_mm": 100, "per_day": 12}], "tools": [heavy, light], "knife": "none"}
@@ -315,10 +320,9 @@ def test_the_curve_ends_at_three_times_the_heavier_of_the_kits_that_are_told(con
     told = [each.kit.mass_g for each in (answer.at_medians, answer.at_confidence) if each is not None]
     shares = {one.mass_g: one.probability for one in answer.curve}
     assert 0.5 < shares[100.0] < 0.95
-    if max(told) == 100.0:
-        assert (list(shares), answer.curve_exact_to_g) == ([100.0], 300.0)
-    else:
-        assert (list(shares), answer.curve_exact_to_g) == ([100.0, 3000.0], None)
+    assert max(told) == (100.0 if confidence == 0.5 else 3000.0)
+    whole = looks or answer.curve_exact_to_g is None
+    assert (list(shares), answer.curve_exact_to_g) == (([100.0, 3000.0], None) if whole else ([100.0], 300.0))
 
 
 def test_faults_name_their_fields_from_the_root_of_the_body() -> None:
