@@ -84,7 +84,8 @@ def _trim(connection: Connection, owner: str, *, most: int) -> None:
         change_table.c.action.not_in(_OF_KEYS),
         or_(at < last.at, and_(at == last.at, name <= last.id)),
     )
-    gone = connection.execute(select(name).where(old).order_by(at, name).limit(_TRIMMED_AT_ONCE)).scalars().all()
+    oldest = select(name).where(old).order_by(at, name).limit(_TRIMMED_AT_ONCE)
+    gone = connection.execute(oldest.with_for_update(skip_locked=True)).scalars().all()  # another may trim as well
     connection.execute(delete(change_table).where(name.in_(gone)))
 
 
