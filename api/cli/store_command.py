@@ -25,9 +25,10 @@ def create_key(asked: argparse.Namespace) -> int:
     limits = KeyLimits(asked.rate, asked.bytes, asked.rows, asked.revisions)
     if limits.rate is not None:
         read_rate(limits.rate)
-    with Store(Settings()).writing() as connection:
+    settings = Settings()
+    with Store(settings).writing() as connection:
         text = make_key(connection, owner=asked.owner, scope=asked.scope, days=asked.days, limits=limits)
-        note_change(connection, "key-create", owner=asked.owner, key=text.split("_")[1])
+        note_change(connection, "key-create", most=settings.most_changes, owner=asked.owner, key=text.split("_")[1])
     print(json.dumps({"key": text}) if asked.json else text)
     print("This is the only time that it is shown. From now on the service asks for keys.", file=sys.stderr)
     if asked.scope == SHEET:
@@ -67,11 +68,12 @@ def _limits_told(limits: KeyLimits, use: KeyUse) -> Iterator[str]:
 
 def revoke_one(asked: argparse.Namespace) -> int:
     """Revoke a key."""
-    with Store(Settings()).writing() as connection:
+    settings = Settings()
+    with Store(settings).writing() as connection:
         done = revoke_key(connection, asked.id)
         if done:
             owner = next(key.owner for key in listed_keys(connection) if key.id == asked.id)
-            note_change(connection, "key-revoke", owner=owner, key=asked.id)
+            note_change(connection, "key-revoke", most=settings.most_changes, owner=owner, key=asked.id)
     if asked.json:
         print(json.dumps({"id": asked.id, "revoked": done}))
         return OK if done else NOT_THERE
@@ -86,7 +88,8 @@ def share_catalog(asked: argparse.Namespace) -> int:
     from api.store.stored_catalog import find
 
     check_owner(asked.reader)
-    with Store(Settings()).writing() as connection:
+    settings = Settings()
+    with Store(settings).writing() as connection:
         head = find(connection, asked.owner, asked.name, locked=True)
         if head is None or asked.reader == asked.owner:
             why = "shares no catalog with themselves" if head else f"has no catalog {asked.name}"
@@ -99,7 +102,8 @@ def share_catalog(asked: argparse.Namespace) -> int:
             stop_sharing(connection, head, asked.reader)
         if known != asked.share:
             action: Action = "share" if asked.share else "unshare"
-            note_change(connection, action, owner=asked.owner, key=None, catalog=head.name, reader=asked.reader)
+            most, name = settings.most_changes, head.name
+            note_change(connection, action, most=most, owner=asked.owner, key=None, catalog=name, reader=asked.reader)
     print(
         f"{asked.reader} reads it as {asked.owner}:{asked.name}" if asked.share else f"{asked.reader} reads it no more"
     )

@@ -7,7 +7,7 @@ from itertools import islice
 
 from api.filling.grid import MOST_COLUMNS, CellValue, Heed, check_size, not_readable
 from api.sheet.column import COLUMNS
-from catalog.tables.table import DecimalSign, FigureCell, csv_text, separator
+from catalog.tables.table import DecimalSign, FigureCell, csv_text, separator, separator_line
 
 _BOM = "\ufeff"
 _SEPARATORS = ";,\t"
@@ -29,8 +29,10 @@ class CsvGrid:
             text = body.decode("utf-8")
             self.mark = _BOM if text.startswith(_BOM) else ""
             text = text.removeprefix(_BOM)
-            self.separator = _separator_of(text)
-            read = csv.reader(io.StringIO(text, newline=""), delimiter=self.separator, strict=True)
+            self.above = separator_line(text)
+            self.separator = separator(text) if self.above else _separator_of(text)
+            rows = text.removeprefix(self.above)
+            read = csv.reader(io.StringIO(rows, newline=""), delimiter=self.separator, strict=True)
             self.cells: list[list[str]] = []
             count = 0
             for row in read:
@@ -83,7 +85,8 @@ class CsvGrid:
     def written(self, heed: Heed) -> bytes:
         """Return the file."""
         heed()
-        return (self.mark + csv_text(self.cells, separator=self.separator, line_end=self.line_end)).encode()
+        told = csv_text(self.cells, separator=self.separator, line_end=self.line_end)
+        return (self.mark + self.above + told).encode()
 
 
 def _separator_of(text: str) -> str:

@@ -289,7 +289,7 @@ def _last_filled(row: Sequence[CellValue]) -> int:
 def _text_of(value: str | float | bool) -> str:
     """Return a value as the text of a trip's cell."""
     if isinstance(value, bool):
-        return "yes" if value else "no"
+        return "TRUE" if value else "FALSE"  # as the file shows it
     return str(number_text(value)) if isinstance(value, float) else unmarked(value.strip())
 
 

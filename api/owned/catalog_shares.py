@@ -5,12 +5,15 @@ from typing import Annotated, Any
 
 from fastapi import APIRouter, Body, HTTPException, Path, Response
 from pydantic import BaseModel, Field
+from sqlalchemy import Connection
 
-from api.answering.caller import Reader, Writer
-from api.endpoints.catalogs import CatalogName, StoreOf, there
+from api.answering.caller import Caller, Reader, Writer
+from api.endpoints.catalogs import CatalogName, SettingsOf, StoreOf, there
 from api.http.route import StrictRoute
+from api.settings.settings import Settings
 from api.store.catalog_share import ReaderLimit, readers_of, share_with, stop_sharing
-from api.store.change import note_change
+from api.store.change import Action, note_change
+from api.store.stored_catalog import Head
 from solver.forms.trip import OWNER_NAME, Form
 
 router = APIRouter(prefix="/v1/catalogs/{name}/shares", tags=["catalogs"], route_class=StrictRoute)
@@ -49,6 +52,7 @@ def post_share(
     name: CatalogName,
     caller: Writer,
     store: StoreOf,
+    settings: SettingsOf,
     share: Annotated[ShareForm, Body(openapi_examples={"invented": {"value": {"owner": "ben"}}})],
 ) -> Any:
     """Let another owner read a catalog, with its revisions but without its stopwatch records.
@@ -65,7 +69,7 @@ def post_share(
         except ReaderLimit as error:
             raise HTTPException(409, str(error)) from error
         if made.owner not in known:
-            note_change(connection, "share", owner=caller.owner, key=caller.key, catalog=head.name, reader=share.owner)
+            _noted(connection, "share", head, settings, by=caller, reader=share.owner)
     return asdict(made)
 
 
@@ -75,10 +79,17 @@ def delete_share(
     owner: Annotated[_Owner, Path(description="Owner who may read it.")],
     caller: Writer,
     store: StoreOf,
+    settings: SettingsOf,
 ) -> None:
     """Let an owner read a catalog no more, from the next request on."""
     with store.writing() as connection:
         head = there(connection, caller.owner, name, locked=True)
         if not stop_sharing(connection, head, owner):
             raise HTTPException(404, f"the catalog {name!r} is not shared with {owner}")
-        note_change(connection, "unshare", owner=caller.owner, key=caller.key, catalog=head.name, reader=owner)
+        _noted(connection, "unshare", head, settings, by=caller, reader=owner)
+
+
+def _noted(connection: Connection, action: Action, head: Head, settings: Settings, *, by: Caller, reader: str) -> None:
+    """Note who shared a catalog with whom, or no longer."""
+    most, name = settings.most_changes, head.name
+    note_change(connection, action, most=most, owner=by.owner, key=by.key, catalog=name, reader=reader)

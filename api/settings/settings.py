@@ -72,6 +72,9 @@ class Settings(BaseSettings):
     most_catalogs: int = Field(200, ge=1)
     most_catalog_tools: int = Field(20_000, ge=1, le=20_000)
     most_revisions: int = Field(1000, ge=1)
+    most_changes: int = Field(
+        100_000, ge=1, description="Changes of one owner's catalogs that are kept for certain; older ones go."
+    )
     most_trials: int = Field(10_000, ge=1)
     cached_tools: int = Field(200_000, ge=0)
 

@@ -33,8 +33,9 @@ def _body_of_trips() -> Schema:
     """Return what the body is, for OpenAPI."""
     note = (
         f"A header line of the parameters of GET /v1/sheet/value (columns in any order), then at most {MOST_ROWS:,} "
-        "trips. UTF-8, with or without a byte order mark; separated by comma, semicolon or tab; decimals with a "
-        "point or a comma; an empty cell counts as absent. Where semicolons or tabs separate, 1.250 and 1,250, which "
+        "trips. UTF-8, with or without a byte order mark; separated by comma, semicolon or tab, which a line `sep=;` "
+        "above may name; decimals with a point or a comma; an empty cell counts as absent. Where semicolons or tabs "
+        "separate, 1.250 and 1,250, which "
         "may be 1250 or 1.25, are read by the decimal sign of the other numbers, and refused where they tell none; "
         "where commas separate, 1,250 is refused. `decimal` states the sign. `name` is your own label; it is returned."
     )

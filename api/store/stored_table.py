@@ -105,3 +105,4 @@ change_table = Table(
     Column("reader", String(80), nullable=True),
 )
 Index("change_by_time", change_table.c.at, change_table.c.id)
+Index("change_by_owner", change_table.c.owner, change_table.c.at, change_table.c.id)

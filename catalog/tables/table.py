@@ -17,12 +17,15 @@ _DELIMITERS = ",;\t"
 _MOST_COLUMNS, _MOST_ROWS = 1000, 200_000  # judged: beyond any table of this trade, so that the rest is not read
 # How a table may be written, for the documents that ask for one.
 ABOUT_TABLES = (
-    "A header line, then a row each; separated by comma, semicolon or tab. Decimals have a point; where semicolons or "
+    "A header line, then a row each; separated by comma, semicolon or tab, which a line `sep=;` above may name. "
+    "Decimals have a point; where semicolons or "
     "tabs separate, they may have a comma. There a number like 1.250 or 1,250, which may be 1250 or 1.25, is read by "
     "the decimal sign that other numbers of the table have, and refused where they tell none, or `decimal` tells the "
     "other. An apostrophe before =, + , - or @ marks a text and is not part of it."
 )
 DecimalSign = Literal["point", "comma"]
+# `sep=;`: some spreadsheets write it above a table and show it as no row (common practice, no source).
+_SEPARATOR_LINE = re.compile(rf'"?sep=([{_DELIMITERS}])"?[ \t]*(?:\r?\n|\r|$)', re.IGNORECASE)
 _OPENS_CELL = r"((?:^|[,;\t\r\n])[ \u00a0\"]*)"
 # OWASP, CSV Injection: what a cell must not begin with; the last four are full-width.
 _BEGINS_FORMULA = "([=+\\-@\uff1d\uff0b\uff0d\uff20])"
@@ -88,8 +91,8 @@ def parse_rows(text: str, *, file: str, decimal: DecimalSign | None = None) -> _
         TableError: no header, a column named twice, a row of another length than the header, or more than 1,000
             columns or 200,000 rows.
     """
-    delimiter = separator(text)
-    lines = [(row, line) for row, line in enumerate(_records(text, delimiter, file), start=1) if any(line)]
+    delimiter, rows_text = separator(text), text.removeprefix(separator_line(text))
+    lines = [(row, line) for row, line in enumerate(_records(rows_text, delimiter, file), start=1) if any(line)]
     if not lines:
         raise TableError([CellFault(file, 1, "", "", "the table is empty: a header line is needed")])
     top, header = lines[0]
@@ -115,9 +118,17 @@ def _records(text: str, delimiter: str, file: str) -> list[list[str]]:
 
 
 def separator(text: str) -> str:
-    """Return the separator that the header line uses most."""
+    """Return the separator that a line above the table names, else the one that the header line uses most."""
+    if (named := _SEPARATOR_LINE.match(text)) is not None:
+        return named[1]
     header = text.lstrip("\r\n ").split("\n", 1)[0]
     return max(_DELIMITERS, key=header.count)
+
+
+def separator_line(text: str) -> str:
+    """Return the first line with its end where it only names the separator, as `sep=;` does; else nothing."""
+    named = _SEPARATOR_LINE.match(text)
+    return named[0] if named is not None else ""
 
 
 def _header_faults(header: list[str], row: int, file: str) -> list[CellFault]:

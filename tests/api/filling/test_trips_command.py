@@ -249,17 +249,29 @@ def test_the_sign_of_decimals_holds_for_the_tools_too(tmp_path: Path) -> None:
     assert file.read_text("utf-8").splitlines()[1].startswith("90;none;0")
 
 
+def test_a_line_that_names_the_separator_stays_above_the_table(tmp_path: Path) -> None:
+    """Some spreadsheets write it, and show it as no row: rows keep their numbers."""
+    for line, mark in (("sep=;\r\n", ";"), ('"sep=,"\n', ",")):
+        file = tmp_path / "plan.csv"
+        file.write_bytes(f"\ufeff{line}saw_mm;kit.mass_g\n90;\n".replace(";", mark).encode())
+        assert main(["trips", str(file)]) == OK
+        told = file.read_bytes().decode().splitlines()
+        assert told[0] == f"\ufeff{line.strip()}"
+        assert told[2].startswith(f"90{mark}1")
+
+
 def test_cells_that_hold_no_number_are_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """A date, which a German 12.5 becomes; an error; a formula that nobody reckoned; no sheet of the name."""
     book = load_workbook(io.BytesIO(xlsx_trips()))
     sheet = book["Trips"]
     sheet["D3"] = __import__("datetime").date(2026, 5, 12)
-    sheet["E6"], sheet["D7"] = "#N/A", "=30+30"
+    sheet["D4"], sheet["E6"], sheet["D7"] = True, "#N/A", "=30+30"
     path = tmp_path / "plan.xlsx"
     path.write_bytes(saved(book))
     assert main(["trips", str(path)]) == WRONG_INPUT
     found = results(path)
     assert found[0]["error"] == "wrong saw_mm: the cell holds a date or a time: write a number, or a text"
+    assert "TRUE" in found[1]["error"], "as the sheet shows it"
     assert found[3]["error"] == "wrong nights: the cell holds an error"
     assert found[4]["error"].startswith("wrong saw_mm: the cell holds a formula without its value")
     capsys.readouterr()

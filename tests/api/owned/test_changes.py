@@ -3,11 +3,12 @@
 import csv
 import io
 import json
+from collections.abc import Sequence
 from typing import Any
 
 import pytest
 from fastapi import FastAPI
-from service import ask, faults_of, problem_of
+from service import ask, faults_of, problem_of, small_app
 
 from api.cli.command import main
 from api.examples.catalog_bodies import HUT, HUT_CHANGE
@@ -99,3 +100,31 @@ def test_long_lists_are_read_in_parts(app: FastAPI, monkeypatch: pytest.MonkeyPa
     found = [json.loads(line) for line in ask("GET", "/v1/changes.ndjson", app=app).text.splitlines()]
     assert sorted(one["catalog"] for one in found) == [f"hut-{number}" for number in range(5)]
     assert len(ask("GET", "/v1/changes.csv", app=app).text.splitlines()) == 6
+
+
+def test_the_log_of_an_owner_has_a_bound(make: Any, database_url: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Shared and unshared over and over: the newest are there, and the key; what another owner did stays."""
+    app = small_app(database_url=database_url, most_changes=6)
+    anna, ben = make("anna"), make("ben")
+    for owner in (anna, ben):
+        assert ask("PUT", HOME, app=app, json=HUT, headers=NEW | owner).status_code == 201
+    shares = f"{HOME}/shares"
+
+    def turns(readers: Sequence[str]) -> list[tuple[str, str]]:
+        for reader in readers:
+            assert ask("POST", shares, app=app, json={"owner": reader}, headers=anna).status_code == 200
+            assert ask("DELETE", f"{shares}/{reader}", app=app, headers=anna).status_code == 204
+        found = ask("GET", "/v1/changes", app=app, headers=anna).json()["items"]
+        return [(change["action"], change["reader"] or "") for change in found]
+
+    with monkeypatch.context() as patched:
+        patched.setattr("api.store.change._TRIMMED_ONE_IN", 10**40)
+        assert len(turns([f"a-{number}" for number in range(8)])) == 18, "one key, one catalog, eight turns"
+    monkeypatch.setattr("api.store.change._TRIMMED_ONE_IN", 1)
+    monkeypatch.setattr("api.store.change._TRIMMED_AT_ONCE", 4)
+    left = [(action, reader) for reader in ("c", "d", "e") for action in ("share", "unshare")]
+    turns(["b"])
+    assert turns(["c", "d", "e"]) == [("key-create", ""), *left]
+    assert ask("DELETE", HOME, app=app, headers=anna | {"If-Match": "*"}).status_code == 204
+    assert turns([])[-1] == ("delete", "")
+    assert len(ask("GET", "/v1/changes", app=app, headers=ben).json()["items"]) == 2

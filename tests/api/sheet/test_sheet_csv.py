@@ -74,6 +74,12 @@ def test_a_row_a_trip_in_order_as_the_json_answers(separator: str, comma: bool, 
             assert minutes == pytest.approx(found["kit"]["work_min_per_day"], abs=0.00501)
 
 
+def test_a_line_above_may_name_the_separator() -> None:
+    """It is no row; the answer is separated so, without the line."""
+    rows = read(sent("sep=;\r\nname;saw_mm\r\nInvented, a, b, c;90\r\n"), ";")
+    assert [(row["row"], row["name"], row["error"]) for row in rows] == [("2", "Invented, a, b, c", "")]
+
+
 @pytest.mark.parametrize("separator", [";", "\t"])
 def test_a_number_that_may_mean_two_things_is_refused_in_its_row(separator: str) -> None:
     """Where a comma may be the decimal sign, 1.500 may be 1500; in lists and amounts too, and not between commas."""

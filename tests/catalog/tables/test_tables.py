@@ -240,3 +240,20 @@ def test_a_table_beyond_any_of_this_trade_is_read_no_further(text: str, why: str
     """Each cell of a row in it would cost as much again as there are columns."""
     with pytest.raises(TableError, match=why):
         parse_rows(text, file="a table")
+
+
+@pytest.mark.parametrize("line", ["sep=;\r\n", "SEP=;\n", '"sep=;"\n', "sep=; \r", "sep=\t\n", "sep=,\n"])
+def test_a_line_above_may_name_the_separator(line: str) -> None:
+    """It is no row, as the spreadsheets that write it show none (common practice, no source)."""
+    mark = next(mark for mark in ";\t," if mark in line)
+    table = parse_rows(f"{line}id{mark}a.b.c;d\n1{mark}2\n" if mark != ";" else f"{line}id;a,b,c\n1;2\n", file="x")
+    assert [list(row.values()) for row in table.rows] == [["1", "2"]]
+    assert table.numbers == [2]
+    assert table.decimal == ("point" if mark == "," else None)
+
+
+@pytest.mark.parametrize("line", ["sep=|\n", "sep=;;\n", "\nsep=;\n", "sep=;x;\n", "sep\n"])
+def test_what_only_looks_like_a_line_of_the_separator_is_a_row(line: str) -> None:
+    """Another separator, a title of that name, or a line further down."""
+    with pytest.raises(TableError, match="the header"):
+        parse_rows(f"{line}id,a\n1,2\n", file="x")
