@@ -12,12 +12,12 @@ from fastapi.responses import Response
 from api.web.bench_tables import bench_offers
 from api.web.embed_files import PAGE_HEADERS
 from api.web.script_bundle import bundled
-from api.web.web_file import ASK_AGAIN, FOR_EVER, MEDIA_TYPES, WebFile, edition_of, packaged
+from api.web.web_file import ASK_AGAIN, FOR_EVER, MEDIA_TYPES, WebFile, drawn_script, edition_of, packaged
 
 _FOLDER, _PAGE, _ENTRY = "bench", "index.html", "bench.js"
 _ROOMS = (_FOLDER, "bench/makers", "page/device", "page/parts")  # the last two are the planner's
 _POLICY = (
-    "default-src 'none'; script-src 'self'; style-src {style}; img-src 'self'; connect-src 'self'; "
+    "default-src 'none'; script-src 'self' {script}; style-src {style}; img-src 'self'; connect-src 'self'; "
     "base-uri 'none'; form-action 'none'; frame-ancestors 'none'; "
     "require-trusted-types-for 'script'; trusted-types 'none'"
 )
@@ -50,7 +50,7 @@ def _modules() -> dict[str, str]:
 @cache
 def _edition() -> str:
     """Return a name for the bytes of all files together."""
-    return edition_of(_assets(), _style().body)
+    return edition_of(_assets(), _style().body, drawn_script().body)
 
 
 @cache
@@ -63,14 +63,16 @@ def _style() -> WebFile:
 def _page() -> WebFile:
     """Return the page, which names the edition."""
     file = packaged(f"{_FOLDER}/{_PAGE}")
-    text = Template(file.body.decode()).substitute(edition=_edition(), style=_style().body.decode())
+    text = Template(file.body.decode()).substitute(
+        edition=_edition(), style=_style().body.decode(), drawn=drawn_script().body.decode()
+    )
     return WebFile(text.encode(), file.media_type)
 
 
 @router.get("/bench")
 async def get_bench(request: Request) -> Response:
     """Return the bench."""
-    policy = _POLICY.format(style=_style().style_source)
+    policy = _POLICY.format(script=drawn_script().inline_source, style=_style().inline_source)
     headers = {"Content-Security-Policy": policy, "Cross-Origin-Opener-Policy": "same-origin", **PAGE_HEADERS}
     return _page().response(request, cache=ASK_AGAIN, headers=headers)
 

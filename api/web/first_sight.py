@@ -68,6 +68,7 @@ def told_first(units: Units, solver: Literal["highs", "cbc"] | None) -> dict[str
         **_SAID[units],
         "first_trips": escape(json.dumps(trips)),
         "units": units,
+        **{name: "checked" if name == units else "" for name in _SAID},
         "mass": _mass(kit.mass_g, units),
         "kit": escape(f"{_joined(names)} · {each} each a day"),
         "status": answer.status,

@@ -18,7 +18,7 @@ from api.web.embed_files import PAGE_HEADERS
 from api.web.first_sight import reader_units, told_first
 from api.web.script_bundle import bundled
 from api.web.trip_inputs import inputs
-from api.web.web_file import ASK_AGAIN, FOR_EVER, MEDIA_TYPES, WebFile, edition_of, packaged
+from api.web.web_file import ASK_AGAIN, FOR_EVER, MEDIA_TYPES, WebFile, drawn_script, edition_of, packaged
 from catalog import methods, tools
 from catalog.equipment.camp_work import camp_items
 from catalog.wood.species import woods
@@ -28,8 +28,8 @@ _ENTRY = "planner.js"
 _STYLE = "page.css"
 _FILLED = ("index.html", "worker.js")  # they name the edition, so they are not part of it
 _POLICY = (
-    "default-src 'none'; script-src 'self'; style-src {style}; img-src 'self'; connect-src 'self'; worker-src 'self'; "
-    "base-uri 'none'; form-action 'none'; frame-ancestors 'none'; "
+    "default-src 'none'; script-src 'self' {script}; style-src {style}; img-src 'self'; connect-src 'self'; "
+    "worker-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'; "
     "require-trusted-types-for 'script'; trusted-types kitwright-page"
 )
 _WORKER_POLICY = "default-src 'none'; connect-src 'self'"
@@ -74,7 +74,7 @@ def _modules() -> dict[str, str]:
 @cache
 def _edition() -> str:
     """Return a name for the bytes of all files together."""
-    return edition_of(_assets(), json.dumps(inputs()).encode(), _style().body)
+    return edition_of(_assets(), json.dumps(inputs()).encode(), _style().body, drawn_script().body)
 
 
 @cache
@@ -104,7 +104,7 @@ def _named(name: str, given: Mapping[str, str]) -> WebFile:
 @cache
 def filled(units: Units, solver: Literal["highs", "cbc"] | None) -> WebFile:
     """Return the planner with its first trip and kit in these units."""
-    more = {"style": _style().body.decode(), "mark": _mark()}
+    more = {"style": _style().body.decode(), "drawn": drawn_script().body.decode(), "mark": _mark()}
     return _named("index.html", {**more, **inputs(), **told_first(units, solver)})
 
 
@@ -118,7 +118,7 @@ def _worker() -> WebFile:
 async def get_page(request: Request) -> Response:
     """Return the planner."""
     headers = {
-        "Content-Security-Policy": _POLICY.format(style=_style().style_source),
+        "Content-Security-Policy": _POLICY.format(script=drawn_script().inline_source, style=_style().inline_source),
         "Cross-Origin-Opener-Policy": "same-origin",
         "Vary": "Accept-Encoding, Accept-Language",
         **PAGE_HEADERS,

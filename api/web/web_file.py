@@ -40,8 +40,8 @@ class WebFile:
         return f"sha384-{b64encode(hashlib.sha384(self.body).digest()).decode()}"
 
     @cached_property
-    def style_source(self) -> str:
-        """The source by which a page's policy allows these bytes as its style (W3C Content Security Policy 3)."""
+    def inline_source(self) -> str:
+        """The source by which a page's policy allows these bytes inside it: style or script (W3C CSP, Level 3)."""
         return f"'sha256-{b64encode(hashlib.sha256(self.body).digest()).decode()}'"
 
     @cached_property
@@ -74,6 +74,11 @@ def edition_of(assets: Mapping[str, WebFile], *more: bytes) -> str:
     for part in more:
         whole.update(part)
     return whole.hexdigest()[:16]
+
+
+def drawn_script() -> WebFile:
+    """Return what stands at the end of a page and says when its first frame is drawn."""
+    return packaged("drawn.js")
 
 
 def packaged(name: str) -> WebFile:

@@ -11,13 +11,14 @@ from playwright.sync_api import Browser, BrowserContext, Page, expect, sync_play
 from program import needed
 from waiting import LONG_S
 
-QUIET = [  # nothing that asks the network for more than a test does
+QUIET = [  # nothing that asks the network for more than a test does, and no pages of the browser's own beside it
     "--disable-gpu",
     "--disable-quic",
     "--no-first-run",
     "--disable-background-networking",
     "--disable-component-update",
     "--disable-sync",
+    "--disable-features=WebUIOmniboxPopup,WebUIOmniboxAimPopup,WebUIOmniboxFullPopup,PreloadTopChromeWebUI",
 ]
 
 LONG_MS = 1000 * LONG_S

@@ -96,6 +96,8 @@ class Planner {
 
   async start() {
     if (matchMedia("(min-width: 60rem)").matches) for (const fold of [place("more"), document.querySelector(".fold")]) fold.open = true;
+    const pressed = document.querySelector("[name=units]:checked");
+    if (pressed && !pressed.defaultChecked) remember(UNITS, pressed.value); // before this module came
     this.#useUnits(readerUnits());
     this.#showFirst();
     if (this.form.takeEarly()) this.#keepDraft();

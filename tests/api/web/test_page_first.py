@@ -14,16 +14,19 @@ from api.examples.invented import example_trips
 
 # A first frame so late that the timer that does not wait for it is due when the frame is told.
 LATE_FRAME = """
-const Plain = window.PerformanceObserver;
-window.PerformanceObserver = class extends Plain {
-  constructor(told) {
-    super((...given) => {
-      for (const until = performance.now() + 1200; performance.now() < until; );
-      told(...given);
-    });
-  }
-};
+const plain = window.requestAnimationFrame.bind(window);
+window.requestAnimationFrame = (told) =>
+  plain((...given) => {
+    for (const until = performance.now() + 1200; performance.now() < until; );
+    told(...given);
+  });
 """
+# Metric is pressed as soon as the page is parsed, before any module runs.
+PRESSES = """
+const press = () => document.querySelector("[name=units][value=metric]").click();
+document.addEventListener("readystatechange", press, { once: true });
+"""
+NO_FRAME = "window.requestAnimationFrame = () => 0;"
 
 
 @pytest.mark.parametrize(
@@ -57,6 +60,48 @@ def test_the_first_kit_stands_in_the_page_as_its_modules_tell_it(browser: Browse
         context.close()
     assert told[0] == told[1]
     assert ("oz" if locale == "en-US" else " g") in told[0][1]
+
+
+def test_units_are_chosen_in_the_page_as_it_comes_and_what_is_pressed_then_counts(
+    browser: Browser, server: Server
+) -> None:
+    """A radio of the reader's country is checked without any module; one pressed before they run is kept."""
+    context = profile(browser, locale="en-US", java_script_enabled=False)
+    page = context.new_page()
+    page.goto(server.url)
+    expect(page.get_by_label("oz, in")).to_be_checked()
+    context.close()
+    context = profile(browser, locale="en-US")
+    context.add_init_script(LATE_FRAME)
+    page = context.new_page()
+    page.add_init_script(PRESSES)
+    page.goto(server.url)
+    expect(page.locator("#day")).to_contain_text("each")
+    expect(page.get_by_label("g, mm")).to_be_checked()
+    expect(page.locator("#thick")).to_have_value("100")
+    expect(page.locator("#mass")).to_contain_text(" g")
+    context.close()
+
+
+def test_units_that_are_switched_are_told_as_a_person_says_them(browser: Browser, server: Server) -> None:
+    """Round figures within 2 % (of a quart 6 %), and the trip as it was; what one types in these units stays."""
+    with watched_pages(browser) as opening:
+        page = opening(server.url)
+        expect(page.locator("#pack")).to_be_visible()
+        before = linked(page)
+        page.get_by_label("oz, in").check()
+        for name, figure in (("air", "46"), ("water", "1"), ("thick", "4"), ("work", "60")):
+            expect(page.locator(f"#{name}")).to_have_value(figure)
+        assert linked(page) == before, "8 degrees C, 1 l, 100 mm"
+        page.locator("#thick").fill("3.3")
+        page.locator("#thick").press("Tab")
+        expect(page.locator("#thick")).to_have_value("3.3")
+        page.get_by_label("g, mm").check()
+        for name, figure in (("air", "8"), ("water", "1"), ("thick", "85")):
+            expect(page.locator(f"#{name}")).to_have_value(figure)
+        page.locator("#thick").fill("97")
+        page.locator("#thick").press("Tab")
+        expect(page.locator("#thick")).to_have_value("97")
 
 
 def test_no_kit_of_another_trip_stands_beside_a_link(browser: Browser, server: Server) -> None:
@@ -111,10 +156,10 @@ def test_digits_are_those_of_the_browsers_own_formatter(browser: Browser) -> Non
 
 
 @contextmanager
-def with_late_frame(browser: Browser, address: str) -> Iterator[Page]:
-    """A page whose first frame comes late; at the end it has told no error."""
+def with_frame(browser: Browser, address: str, frame: str) -> Iterator[Page]:
+    """A page whose first frame comes as a script has it; at the end it has told no error."""
     context = profile(browser, locale="en-GB")
-    context.add_init_script(LATE_FRAME)
+    context.add_init_script(frame)
     page = context.new_page()
     errors: list[str] = []
     page.on("pageerror", lambda error: errors.append(str(error)))
@@ -124,17 +169,19 @@ def with_late_frame(browser: Browser, address: str) -> Iterator[Page]:
     context.close()
 
 
-def test_a_late_first_frame_starts_the_bench_once(browser: Browser, server: Server) -> None:
+@pytest.mark.parametrize("frame", [LATE_FRAME, NO_FRAME], ids=["late", "none"])
+def test_the_bench_starts_once_whenever_its_first_frame_comes(browser: Browser, server: Server, frame: str) -> None:
     """Its two drawings lie there once, each choice of a trip stands once, and no error is told."""
-    with with_late_frame(browser, f"{server.url}/bench") as page:
+    with with_frame(browser, f"{server.url}/bench", frame) as page:
         expect(page.locator("#verdict .big")).to_be_visible()
         expect(page.locator("#tabs button")).to_have_count(2)
         expect(page.locator("#adoption-whose")).to_have_count(1)
 
 
-def test_a_late_first_frame_starts_the_planner_once(browser: Browser, server: Server) -> None:
+@pytest.mark.parametrize("frame", [LATE_FRAME, NO_FRAME], ids=["late", "none"])
+def test_the_planner_starts_once_whenever_its_first_frame_comes(browser: Browser, server: Server, frame: str) -> None:
     """Each list stands there once, and no error is told."""
-    with with_late_frame(browser, server.url) as page:
+    with with_frame(browser, server.url, frame) as page:
         expect(page.locator("#pack")).to_be_visible()
         expect(page.locator("#species option").nth(20)).to_be_attached()
         page.get_by_text("My tools").click()

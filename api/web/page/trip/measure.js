@@ -9,6 +9,8 @@ const MIN_PER_HOUR = 60;
 const S_PER_MIN = 60;
 const F_PER_C = 1.8;
 const F_AT_0_C = 32;
+const SAID = { length: 0.02, height: 0.02, volume: 0.06 }; // judged: who says so much means it no closer than this share
+const STEPS = [1000, 500, 100, 50, 10, 5, 1, 0.5, 0.1, 0.05, 0.01]; // of round figures, the roundest first
 const DECIMALS = 1e6; // finer than anyone measures, coarser than binary noise
 
 const METRIC = { length: "mm", mass: "g", temperature: "°C", volume: "litres", height: "m" };
@@ -43,6 +45,22 @@ function unitName(measure, units) {
 function shown(value, measure, units) {
   if (units !== "us" || !(measure in US)) return value;
   return measure === "temperature" ? value * F_PER_C + F_AT_0_C : value / SCALE[measure];
+}
+
+/** How many decimals a figure has, binary noise aside. */
+const decimals = (value) => String(rounded(value)).split(".")[1]?.length ?? 0;
+
+/**
+ * A figure of the service as a person of these units says it: 46 °F for 8 °C, 4 in for 100 mm, 1 quart for 1 l.
+ *
+ * One that is rounder in these units than in the others was meant in them, and stays as it is.
+ */
+function said(value, measure, units) {
+  const [exact, other] = [shown(value, measure, units), shown(value, measure, units === "us" ? "metric" : "us")];
+  if (exact === other || decimals(exact) <= decimals(other)) return exact;
+  if (measure === "temperature") return Math.round(exact);
+  const near = STEPS.map((step) => rounded(Math.round(exact / step) * step)).find((round) => Math.abs(round - exact) <= SAID[measure] * Math.abs(exact));
+  return near ?? exact;
 }
 
 /** A figure that a person of these units wrote without a unit, as the service takes it. */
@@ -92,4 +110,4 @@ function figuresIn(text, measure, units) {
   return words.map((word) => figureIn(/[a-z"]$/i.test(word) ? word : word + unit, measure, units));
 }
 
-export { figureIn, figuresIn, Misread, shown, unitName };
+export { figureIn, figuresIn, Misread, said, shown, unitName };

@@ -2,7 +2,7 @@
 
 import { Figures } from "../parts/figures.js";
 import { node } from "../parts/node.js";
-import { figureIn, figuresIn, Misread, shown, unitName } from "./measure.js";
+import { figureIn, figuresIn, Misread, said, shown, unitName } from "./measure.js";
 import { MyTools } from "./my_tools.js";
 import { partyAsText, partyIn } from "./party.js";
 import { field, select, WorkRows } from "./work_rows.js";
@@ -201,8 +201,9 @@ class TripForm {
   }
 
   #write(control, value) {
-    const { measure, absent, party } = control.dataset;
-    const figure = (one) => (typeof one === "number" ? this.#figures.editable(shown(one, measure, this.#units)) : String(one));
+    const { path, measure, absent, party } = control.dataset;
+    const told = measure === "mass" || path.startsWith("limits/") ? shown : said; // what limits a kit stands as it is
+    const figure = (one) => (typeof one === "number" ? this.#figures.editable(told(one, measure, this.#units)) : String(one));
     const none = value === undefined || value === null;
     if (control.type === "checkbox") control.checked = value ?? absent === "true";
     else if (control.tagName === "SELECT") choose(control, none ? this.#usual(control) : String(value));
