@@ -13,6 +13,7 @@ from dataclasses import replace
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
 from catalog.equipment.tool import TASKS
 from catalog.maths.latent_scale import Spread, own_spread, spread_of_assumption
@@ -31,6 +32,7 @@ from solver.needs.case_axis import CaseAxis, cases_over
 from solver.needs.question import Question
 
 _MOST_CELLS = 1_000_000  # judged: times of workers at jobs in the cases that are made together, 8 MB in an array
+_MOST_TOLD = 8_000_000  # judged: what kits do in draws that is kept, 8 MB
 _MOST_HELD = 1_500_000  # judged: such times of all cases, some 70 MB with all else; beyond, cases are made anew
 
 
@@ -43,6 +45,7 @@ class JointDraws:
         self._figures: dict[str, Floats] = {}
         self._held: dict[int, list[Case]] = {}
         self._axes: dict[int, CaseAxis] = {}
+        self._told: dict[tuple[str, ...], NDArray[np.int8]] = {}  # whether kits do the work in time; -1: not known
         self._names = self._drawable(question.ledger.used)
 
     def __len__(self) -> int:
@@ -129,7 +132,7 @@ class JointDraws:
         return found
 
     def glance(self, ids: tuple[str, ...], places: Ints, roughly: bool) -> Bools:
-        """Tell in which of some draws tools do the work in time, whatever the rules between them.
+        """Tell in which of some draws tools do the work in time, whatever the rules between them; what is told is kept.
 
         Args:
             ids: of the tools.
@@ -139,6 +142,18 @@ class JointDraws:
         Raises:
             Unfinished: the effort ran out.
         """
+        if roughly:
+            return self._looked(ids, places, roughly=True)
+        if len(self._told) * self.count > _MOST_TOLD:
+            self._told.clear()
+        told = self._told.setdefault(ids, np.full(self.count, -1, dtype=np.int8))
+        left = places[told[places] < 0]
+        if len(left):
+            told[left] = self._looked(ids, left, roughly=False)
+        return np.asarray(told[places] > 0)
+
+    def _looked(self, ids: tuple[str, ...], places: Ints, *, roughly: bool) -> Bools:
+        """Tell what `glance` does, whether or not it was told before."""
         kit, held = self.question.case.kit(ids), np.zeros(len(places), dtype=bool)
         few = self.count * self.question.case.work.size <= _MOST_HELD
         for first in range(0, self.count, self.size):

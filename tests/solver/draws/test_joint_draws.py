@@ -13,6 +13,7 @@ from api.examples.invented import example_trips
 from catalog.tables.assumption import never_drawn, spread_rows
 from solver import Effort, Trip, sure
 from solver.draws.joint_draws import JointDraws, draws_of
+from solver.draws.kit_outcomes import outcomes_of
 from solver.model.axis_reduction import outline_of
 from solver.needs.question import question_of
 
@@ -107,6 +108,24 @@ def test_blocks_are_parts_of_the_whole() -> None:
     one_by_one = [parts.block(place, place + 1)[0] for place in range(12)]
     for case, other in zip(whole.block(0, 12), one_by_one, strict=True):
         assert all(np.array_equal(a, b) for a, b in zip(figures_of(case), figures_of(other), strict=True))
+
+
+def test_what_kits_do_is_the_same_asked_in_parts_and_again(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Beside the outcomes of each kit in all draws at once; what is kept may be thrown away at any time."""
+    monkeypatch.setattr("solver.draws.joint_draws._MOST_TOLD", 3 * 40)
+    rng, seen = np.random.default_rng(8), set[bool]()
+    for form in own_trips():
+        draws = drawn(form, count=40)
+        ids = draws.question.case.ids
+        kits = [ids, ids[:1], ids[:2], ids[1:]]
+        expected = {kit: outcomes_of(draws, draws.question.case.kit(kit)).suffices for kit in kits}
+        for _ in range(12):
+            kit = kits[int(rng.integers(len(kits)))]
+            places = np.flatnonzero(rng.random(40) < 0.4)
+            told = draws.within(Effort()).glance(tuple(kit), places, False)
+            assert told.tolist() == expected[kit][places].tolist()
+            seen |= set(told.tolist())
+    assert seen == {False, True}
 
 
 def test_of_hundreds_of_tools_those_without_work_stay_out() -> None:
