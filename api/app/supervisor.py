@@ -21,6 +21,9 @@ from uvicorn.supervisors.multiprocess import Process
 
 _ROUND_S = 0.5  # in which uvicorn looks at its workers
 _MARGIN_S = 5.0  # judged: behind the time that what runs has to end
+_STARTS_IN = (
+    10  # judged: times its usual silence, for a worker that has never answered: it reads its modules and tables
+)
 _log = logging.getLogger("uvicorn.error")
 
 
@@ -31,6 +34,7 @@ class Supervisor(Multiprocess):
         super().__init__(config, sockets)
         # Looks in vain at each worker since it was asked; not seconds, for this process may itself have been stopped.
         self.silent: Counter[Process] = Counter()
+        self.heard = set[Process]()  # workers that have answered once
 
     def keep_subprocess_alive(self) -> None:
         """Replace the workers that died or hang; wait for none."""
@@ -42,6 +46,7 @@ class Supervisor(Multiprocess):
             worker.kill()
             worker.join()
             del self.silent[worker]
+            self.heard.discard(worker)
             if worker.exitcode == STARTUP_FAILURE:
                 _log.error("worker [%s] could not start, so the service ends", worker.pid)
                 self.should_exit.set()
@@ -51,19 +56,24 @@ class Supervisor(Multiprocess):
             self.processes[index].start()
 
     def _is_well(self, worker: Process) -> bool:
-        """Tell whether a worker lives, and has answered within its time."""
+        """Tell whether a worker lives, and has answered within its time.
+
+        On a machine with too much to do a start takes minutes: to begin it anew each time would leave no service.
+        """
         if not worker.process.is_alive():
             return False
         try:
             if worker.parent_conn.poll():
                 worker.parent_conn.recv()
                 del self.silent[worker]
+                self.heard.add(worker)
             if self.silent[worker] == 0:
                 worker.parent_conn.send(b"ping")
         except (OSError, EOFError, UnpicklingError):
             return False
         self.silent[worker] += 1
-        return self.silent[worker] * _ROUND_S <= self.config.timeout_worker_healthcheck
+        most_s = self.config.timeout_worker_healthcheck * (1 if worker in self.heard else _STARTS_IN)
+        return self.silent[worker] * _ROUND_S <= most_s
 
     def join_all(self) -> None:
         """Wait until all have ended; kill those that do not within their time, as one that is stopped would not."""

@@ -9,7 +9,7 @@ from sqlalchemy import ColumnElement, Connection, LargeBinary, cast, func, selec
 from api.settings.refused import Refused
 from api.store.stored_table import key_table, revision_table, tool_table, trial_table
 
-_RATE = re.compile(r"([1-9][0-9]{0,8})/(second|minute|hour|day)", re.ASCII)
+RATE = re.compile(r"([1-9][0-9]{0,8})/(second|minute|hour|day)", re.ASCII)
 _SECONDS = {"second": 1, "minute": 60, "hour": 3600, "day": 86_400}
 
 
@@ -75,7 +75,7 @@ def read_rate(text: str) -> tuple[int, int]:
     Raises:
         RateError: it is none.
     """
-    found = _RATE.fullmatch(text)
+    found = RATE.fullmatch(text)
     if found is None:
         raise _RateError(f"{text[:80]} is no rate; write it as 60/minute (second, minute, hour or day)")
     return int(found[1]), _SECONDS[found[2]]

@@ -1,17 +1,21 @@
 """What must hold of stored rows: each by itself, and all together. Backups and restores are held to it."""
 
 import json
+import re
 from collections import Counter
 from collections.abc import Mapping
-from typing import Any
+from typing import Any, get_args
 
 from pydantic import TypeAdapter, ValidationError
 from sqlalchemy import BigInteger, Column, Connection, String, Table, exists, func, or_, select
 
+from api.settings.scope import Scope
+from api.store.change import Action
 from api.store.judged_score import JudgedScore
-from api.store.stored_table import catalog_table, judged_table, revision_table, tool_table, trial_table
+from api.store.key_limit import RATE
+from api.store.stored_table import catalog_table, change_table, judged_table, revision_table, tool_table, trial_table
 from catalog import Tool, Trial
-from solver.forms.trip import FigureInterval
+from solver.forms.trip import CATALOG_NAME, OWNER_NAME, FigureInterval
 
 _INTEGER_BITS, _BIG_INTEGER_BITS = 31, 63
 _FORMS: Mapping[tuple[str, str], TypeAdapter[Any]] = {
@@ -20,6 +24,26 @@ _FORMS: Mapping[tuple[str, str], TypeAdapter[Any]] = {
     (trial_table.name, "body"): TypeAdapter(Trial),
     (revision_table.name, "assumptions"): TypeAdapter(dict[str, float]),
     (revision_table.name, "intervals"): TypeAdapter(dict[str, FigureInterval]),
+}
+
+_TIME = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2}\.[0-9]{3}Z")  # as `utc_text` writes it
+_OWNER, _CATALOG = re.compile(OWNER_NAME), re.compile(CATALOG_NAME)
+_BY_NAME: Mapping[str, re.Pattern[str]] = {
+    "action": re.compile("|".join(get_args(Action))),
+    "at": _TIME,
+    "catalog": _CATALOG,
+    "expires_at": _TIME,
+    "made_at": _TIME,
+    "owner": _OWNER,
+    "rate": RATE,
+    "reader": _OWNER,
+    "revoked_at": _TIME,
+    "scope": re.compile("|".join(get_args(Scope))),
+    "used_at": _TIME,
+}
+_TEXTS: Mapping[tuple[str, str], re.Pattern[str]] = {
+    (catalog_table.name, "name"): _CATALOG,
+    (change_table.name, "id"): re.compile("[0-9a-f]{32}"),
 }
 
 
@@ -92,6 +116,9 @@ def _check_value(column: Column[Any], value: Any) -> None:
         length = column.type.length if isinstance(column.type, String) else None
         if length is not None and len(value) > length:
             raise RowError(f"column {column.name}: longer than {length}")
+        written = _TEXTS.get((column.table.name, column.name), _BY_NAME.get(column.name))
+        if written is not None and not written.fullmatch(value):
+            raise RowError(f"column {column.name}: no text that can stand there")
 
 
 def check_store(connection: Connection) -> None:

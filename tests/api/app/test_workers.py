@@ -8,8 +8,10 @@ import sys
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import AbstractContextManager, contextmanager
+from multiprocessing import Pipe
 from pathlib import Path
 from time import sleep
+from typing import Any
 
 import httpx
 import pytest
@@ -17,6 +19,9 @@ from server import COMMAND, address
 from steiner import bose, steiner_trip, tripled
 from tree import SUPPORT
 from waiting import LONG_S, until
+
+from api.app.port import PortConfig
+from api.app.supervisor import Supervisor
 
 SMALL = """
 from api.app.port import PortConfig, serve_port
@@ -181,3 +186,30 @@ def test_a_stop_ends_a_stopped_worker_too(tmp_path: Path) -> None:
         own.process.wait(LONG_S)
         assert own.living() == []
         assert "did not end in time and is killed" in own.log.read_text("utf-8")
+
+
+class Starting:
+    """A worker that lives and says nothing yet, as its parent sees it."""
+
+    def __init__(self) -> None:
+        self.process = self
+        self.parent_conn, self.own_end = Pipe()
+
+    def is_alive(self) -> bool:
+        """It lives."""
+        return True
+
+
+def test_a_worker_has_longer_for_its_start_than_for_an_answer(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Ten times as many looks in vain; one that was killed amid a slow start, over and over, would never serve."""
+    monkeypatch.setattr(signal, "signal", lambda *_: None)  # a supervisor takes the signals of its process
+    supervisor = Supervisor(PortConfig("empty_service:app", workers=2, port=0, timeout_worker_healthcheck=5), [])
+    worker: Any = Starting()
+
+    def looks_borne() -> int:
+        return next(count for count in range(1000) if not supervisor._is_well(worker))
+
+    assert looks_borne() == 100
+    assert worker.own_end.recv() == b"ping"
+    worker.own_end.send(b"pong")
+    assert looks_borne() == 10

@@ -225,6 +225,9 @@ WRONG: dict[str, tuple[str, str, object, str]] = {
     "a revision that is not there": ("catalog", "revision", 9, "its revision 9 is missing"),
     "figures that are none": ("catalog_revision", "assumptions", '{"a":"b"}', "column assumptions: a"),
     "a trial that is none": ("catalog_trial", "body", "{}", "column body"),
+    "a time that is none": ("catalog_revision", "made_at", "2026-01-01", "column made_at: no text that can stand"),
+    "a name that no catalog has": ("catalog", "name", "../..", "column name: no text that can stand"),
+    "an owner that is none": ("catalog", "owner", "Anna", "column owner: no text that can stand"),
     "a column that is none": ("catalog", "no_column", 1, "has no column no_column"),
 }
 
@@ -286,6 +289,30 @@ def test_a_backup_that_fails_leaves_the_old_one(tmp_path: Path, monkeypatch: pyt
     assert main(["backup", str(file)]) == 2
     assert [path.name for path in tmp_path.iterdir()] == ["all.backup"]
     assert file.read_text("utf-8") == "the old one"
+
+
+@pytest.mark.parametrize(
+    ("table", "column", "value"),
+    [
+        ("change", "action", "borrow"),
+        ("change", "at", "../.."),
+        ("change", "id", "1"),
+        ("api_key", "scope", "all"),
+        ("api_key", "rate", "60/week"),
+        ("api_key", "expires_at", "tomorrow"),
+    ],
+)
+def test_texts_that_the_service_could_not_tell_are_refused(
+    table: str, column: str, value: str, text: str, refused: Callable[[str | bytes], str]
+) -> None:
+    """Of changes and keys, with the line; a list of changes that held one would be an internal error."""
+
+    def wrong(values: list[dict[str, Any]]) -> None:
+        next(one["row"] for one in values if one.get("table") == table)[column] = value
+
+    said = refused(without_sums(text, wrong))
+    assert f"column {column}: no text that can stand there" in said
+    assert said.startswith("kitwright: line ")
 
 
 def test_the_last_two_versions_of_the_tables_go_over_into_each_other_with_what_they_hold(
