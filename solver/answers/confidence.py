@@ -30,6 +30,7 @@ from solver.several.scenario_program import ScenarioProgram
 LEAST_STEP = 1e-6  # a scenario of less of all weights is refused
 PROBABILITY_DIGITS = 9  # judged: digits after the point in which an answer tells probabilities
 MOST_CHANCE_NODES = 20_000  # judged: each is looked at in all scenarios
+_LEAST_ROOM = 20_000  # judged: a next kit may weigh so much more than a light one [0.01 g]
 _MOST_STARTS = 8  # judged: kits of each sort from which greed sets out
 _MOST_IN_PROGRAM = 256  # judged: scenarios of which an integer program ends
 _MOST_SEARCHED = 2_000_000  # judged: times of tools at jobs of the cases in which kits are checked, some 70 MB
@@ -123,7 +124,7 @@ class Scenarios:
         others, others_whole = list[ChanceKit](), True
         if asked is not None and best is not None and best.weight >= self.weight_of(asked):
             if number:
-                others, others_whole = self._next_kits(best, self.weight_of(asked), number)
+                others, others_whole = self._next_kits(best, self.weight_of(asked), number, sum(self.rules.mass))
             self.excluded, self.wanted = [], []
             more, whole = self._steps(best.weight + 1, total, since=best.mass)
             steps = steps + more
@@ -162,6 +163,8 @@ class Scenarios:
     def next_kits(self, first: Sufficing, odds: Fraction, number: int) -> tuple[list[Sufficing], bool]:
         """Return the next kits after a lightest one that reaches a probability, and whether all were sought.
 
+        None weighs more than twice that kit, or than 200 g beyond it where that is more.
+
         Args:
             first: the kit that is told as the lightest; another may be as light and as likely.
             odds: the probability.
@@ -171,7 +174,8 @@ class Scenarios:
             return [], True
         quota = self.weight_of(odds)
         weight = sum(self.weights[place] for place in first.scenarios)
-        found, whole = self._next_kits(ChanceKit(self.case.kit(first.ids), first.mass, weight), quota, number)
+        best, room = ChanceKit(self.case.kit(first.ids), first.mass, weight), max(first.mass, _LEAST_ROOM)
+        found, whole = self._next_kits(best, quota, number, first.mass + room)
         self.excluded, self.wanted = [], []
         return [self._sufficing(one.kit) for one in found], whole
 
@@ -230,8 +234,8 @@ class Scenarios:
             return found, False
         return found, True
 
-    def _next_kits(self, best: ChanceKit, quota: int, number: int) -> tuple[list[ChanceKit], bool]:
-        """Return the next kits that reach a weight, and whether all were sought."""
+    def _next_kits(self, best: ChanceKit, quota: int, number: int, heaviest: int) -> tuple[list[ChanceKit], bool]:
+        """Return the next kits that reach a weight, up to a mass [0.01 g], and whether all were sought."""
         found = list[ChanceKit]()
         cuts = self.case.kit(name for name in self.case.ids if name in self.cutting)
         listed = best
@@ -240,7 +244,8 @@ class Scenarios:
                 self.excluded.append(self.rules.of(listed.kit & cuts))
             else:
                 self.wanted.append(self.rules.of(cuts))
-            more, whole = self._steps(quota, quota, since=listed.mass)
+            more, whole = self._steps(quota, quota, since=listed.mass, heaviest=heaviest)
+            more = [one for one in more if one.mass <= heaviest]
             found += more
             if not whole or not more:
                 return found, whole

@@ -11,6 +11,7 @@ from solver.draws.joint_draws import JointDraws
 from solver.draws.stopwatch import PlannedTrial, planned_trials, timed_minutes
 from solver.draws.trial_rule import best_rule
 from solver.forms.effort import Effort
+from solver.needs.question import Question
 
 _MOST_TOLD = 3  # judged: trials that are told
 _MOST_KITS = 8  # judged: kits that rules are made of, those nearest to the usual one in mass
@@ -50,7 +51,8 @@ def trials_that_save(
     """Return the trials whose best rules save most, of each task one; none of them saves less than nothing.
 
     A rule is made, and chosen, on the first half of the draws and tried on the other, so that what is told of it is not
-    what chance gave to the making. One that there saves less than 5 g, or is less sure than chance allows, is not told.
+    what chance gave to the making. One that there saves less than 5 g, or is less sure than chance allows, is not told,
+    nor one of a tool that in no kit of its rule does the task best: nobody times what stays home or in the pack.
 
     Args:
         fresh: draws by which no kit was chosen.
@@ -95,12 +97,21 @@ def trials_that_save(
             masses[own] - expected,
             does[kit, half + np.arange(len(kit))],
         )
+        if not any(_does_best(fresh.question, trial, ids) for _, ids in one.steps):
+            continue
         if one.saved < _LEAST_SAVED or not _as_sure(one.suffices, does[own, half:], confidence):
             continue
         task = trial.record.task
         if task not in found or promised < found[task][0]:
             found[task] = promised, one
     return sorted((one for _, one in found.values()), key=lambda one: -one.saved)[:_MOST_TOLD]
+
+
+def _does_best(question: Question, trial: PlannedTrial, ids: tuple[str, ...]) -> bool:
+    """Tell whether a kit holds the tool of a trial, and none of a better score at its task."""
+    score = f"{trial.record.task}_score"
+    scores = {tool.id: float(getattr(tool, score)) for tool in question.workers.rows if tool.id in ids}
+    return trial.tool.id in scores and scores[trial.tool.id] == max(scores.values())
 
 
 def _as_sure(rule: Bools, usual: Bools, confidence: float) -> bool:

@@ -160,9 +160,10 @@ class Sureness(Output):
     names what the time or the effort allowed did not suffice for: `at_medians` or `at_confidence` (null: the kit was
     not tried), `fresh` (it has fewer draws), `curve`, `next_kits`, `gaps`, `longer_day`, `what_matters` (its shares of
     grams, or all of it), `suggested_trials`.
-    `what_matters` has the biggest unknowns of the kit at the confidence, else at the medians; `suggested_trials` what
-    to time before leaving. `longer_day` is told where the kit at the confidence weighs half as much again as that at
-    the medians, or there is none, and half an hour more saves mass; else null.
+    `next_kits` weigh at most twice the kit at the confidence, or 200 g more where that is more. `what_matters` has the
+    biggest unknowns of the kit at the confidence, else at the medians; `suggested_trials` what to time before leaving.
+    `longer_day` is told where the kit at the confidence weighs half as much again as that at the medians, or there is
+    none, and half an hour more saves mass; else null.
     """
 
     status: Literal["optimal", "feasible", "uncovered", "not_settled"]

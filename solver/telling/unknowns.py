@@ -315,8 +315,8 @@ def _trial(question: Question, one: TrialSaving) -> SuggestedTrial:
 
 
 def _minutes(value: float) -> str:
-    """Return minutes in words."""
-    return f"{value:.2g} minutes" if value < _FEW_MIN else f"{value:.0f} minutes"
+    """Return minutes in words, so finely that a stopwatch tells a limit from what is usual."""
+    return f"{value:.2g} minutes" if value < _FEW_MIN else f"{value:.1f} minutes"
 
 
 def _step_text(place: int, step: TrialStep) -> str:

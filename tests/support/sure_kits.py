@@ -196,6 +196,11 @@ def differences(kits: SureKits, answer: Any, confidence: float, cutting: frozens
         if figures(one, one.mass_g) != other:
             found.append(f"a next kit is {figures(one, one.mass_g)}, not {other}")
         listed.append(tuple(one.ids))
-    if len(answer.next_kits) < kits.trip.get("alternatives", 3) and kits.lightest(int(quota), listed, cutting):
+    room = round(told.kit.mass_g * 100) + max(round(told.kit.mass_g * 100), 20_000)
+    found += [f"a next kit of {one.mass_g} g is too heavy" for one in answer.next_kits if one.mass_g * 100 > room]
+    more = (
+        kits.lightest(int(quota), listed, cutting) if len(answer.next_kits) < kits.trip.get("alternatives", 3) else None
+    )
+    if more is not None and more[0] <= room:
         found.append("there is one more next kit")
     return found

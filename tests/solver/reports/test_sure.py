@@ -325,6 +325,17 @@ def test_the_curve_may_end_at_three_times_the_heavier_of_the_kits_that_are_told(
     assert (list(shares), answer.curve_exact_to_g) == (([100.0, 3000.0], None) if whole else ([100.0], 300.0))
 
 
+@pytest.mark.parametrize(("next_g", "told"), [(300, [300.0]), (301, []), (3000, [])])
+def test_a_next_kit_weighs_at_most_twice_the_kit_or_200_g_more(next_g: float, told: list[float]) -> None:
+    """By hand: of two saws that each suffice in every draw the heavier is the next kit."""
+    saw = {"saw_score": 9, "saw_max_mm": 400}
+    rows = [{"id": "light", "mass_g": 100} | saw, {"id": "heavier", "mass_g": next_g} | saw]
+    trip = {"tasks": [{"task": "saw", "diameter_mm": 50}], "tools": rows, "knife": "none"}
+    answer = sure(trip, {"draws": DRAWS})
+    assert answer.not_settled == []
+    assert [one.mass_g for one in answer.next_kits] == told
+
+
 def test_faults_name_their_fields_from_the_root_of_the_body() -> None:
     """Of the trip, of how sure its kit must be, and of the same beside the trip."""
     least = example_trips()["least"]

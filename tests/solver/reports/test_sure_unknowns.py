@@ -32,6 +32,12 @@ WORK = {
 ASKED = {"draws": 128, "confidence": 0.9}
 
 
+def does_best(form: dict[str, Any], tool: str, task: str, ids: list[str]) -> bool:
+    """Whether a kit holds a tool, and none of a better score at a task."""
+    rows = {row["id"]: row for row in form.get("tools") or [tool.model_dump() for tool in tools()]}
+    return tool in ids and rows[tool][f"{task}_score"] == max(rows[one][f"{task}_score"] or 0 for one in ids)
+
+
 @pytest.mark.parametrize("form", [WORK, example_trips()["least"]], ids=["work", "least"])
 def test_unknowns_are_told_of_the_kit_that_is_sure_enough(form: dict[str, Any]) -> None:
     answer = sure(form, ASKED)
@@ -51,6 +57,7 @@ def test_unknowns_are_told_of_the_kit_that_is_sure_enough(form: dict[str, Any]) 
         assert trial.saves_g > 0
         assert trial.expected_g + trial.saves_g == pytest.approx(kit.mass_g)
         assert trial.expected_g >= min(step.mass_g for step in trial.steps)
+        assert any(does_best(form, trial.tool, trial.task, step.ids) for step in trial.steps)
         low = binomtest(round(trial.probability * trial.draws), trial.draws).proportion_ci(0.98, "exact").high
         assert low > min(0.9, fresh.probability)
 
