@@ -39,6 +39,7 @@ _BY_NAME: Mapping[str, re.Pattern[str]] = {
     "reader": _OWNER,
     "revoked_at": _TIME,
     "scope": re.compile("|".join(get_args(Scope))),
+    "secret_sha256": re.compile("[0-9a-f]{64}"),
     "used_at": _TIME,
 }
 _TEXTS: Mapping[tuple[str, str], re.Pattern[str]] = {

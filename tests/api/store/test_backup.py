@@ -300,12 +300,13 @@ def test_a_backup_that_fails_leaves_the_old_one(tmp_path: Path, monkeypatch: pyt
         ("api_key", "scope", "all"),
         ("api_key", "rate", "60/week"),
         ("api_key", "expires_at", "tomorrow"),
+        ("api_key", "secret_sha256", "\u00e4" * 64),
     ],
 )
 def test_texts_that_the_service_could_not_tell_are_refused(
     table: str, column: str, value: str, text: str, refused: Callable[[str | bytes], str]
 ) -> None:
-    """Of changes and keys, with the line; a list of changes that held one would be an internal error."""
+    """Of changes and keys, with the line; a list of changes or a look for a key would be a 500."""
 
     def wrong(values: list[dict[str, Any]]) -> None:
         next(one["row"] for one in values if one.get("table") == table)[column] = value
