@@ -126,7 +126,8 @@ class JointDraws:
         found = list[Case]()
         for start in range(first // self.size * self.size, last, self.size):
             if start not in self._held:
-                axis = self.axis(start, min(start + self.size, self.count))
+                axis = self._axes.get(start) or self.axis(start, min(start + self.size, self.count))
+                self._axes[start] = axis
                 self._held[start] = [axis.case(place) for place in range(len(axis))]
             found += self._held[start][max(first - start, 0) : last - start]
         return found
