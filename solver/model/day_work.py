@@ -263,17 +263,20 @@ def _shared_out(
         for cost in costs:
             exact.minimise(cost)
         for column in program.amounts.values() if shares else ():
+            if not exact.may_move(column):
+                continue
             if exact.settled or effort.over:
                 break
-            if exact.may_move(column):
-                exact.minimise({column: -1})
+            exact.minimise({column: -1})
     if effort.on_solve is not None:
         effort.on_solve()
     if not there:
         return None
     point = exact.point()
+    used = [column for column, amount in enumerate(point) if amount]
     time, energy = (
-        sum((each * point[c] for c, each in cost.items()), Fraction(0)) for cost in (program.minutes, program.kcal)
+        sum((cost.get(column, 0) * point[column] for column in used), Fraction(0))
+        for cost in (program.minutes, program.kcal)
     )
     done = {key: program.told(key[0], point[column]) for key, column in program.amounts.items() if point[column]}
     kg = {c: point[column] / GRAMS_PER_KG for c, column in program.grams.items() if point[column]}

@@ -85,7 +85,7 @@ def _without_dominated(case: Case, *, by_effort: bool, spare: int, enough: int, 
         kept = kept[~case.barred[kept]] if case.forbidden else kept
         if len(kept) == case.tools or _over(effort):
             return case
-        small = case.keep(kept)
+        small = without_stranded(case.keep(kept))  # what needs a barred tool, as its copies do
         if small.tools <= enough or len(small.groups) == len(case.groups):
             return small
         case = small

@@ -68,8 +68,8 @@ class FurtherWays:
         if not len(self.names):
             return self
         first, last = (np.searchsorted(self.ways.job, jobs, side=side) for side in ("left", "right"))
-        which = np.concatenate([np.arange(*ends) for ends in zip(first.tolist(), last.tolist(), strict=True)])
-        found = self.chosen(which.astype(np.int64))
+        which = [place for ends in zip(first.tolist(), last.tolist(), strict=True) for place in range(*ends)]
+        found = self.chosen(np.array(which, dtype=np.int64))
         return replace(found, ways=replace(found.ways, job=np.arange(len(jobs)).repeat(last - first)))
 
 

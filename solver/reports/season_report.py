@@ -49,7 +49,6 @@ def season(
         TypeError: an argument of another kind.
         ValidationError: a field of a dict that can't be taken.
         TripError: fields that don't go together.
-        Unfinished: the time ended before all trips were read.
     """
     effort = effort_given(effort)
     listed = many_given("trips", trips, "one or more trips, or pairs of how often and a trip", least=1)
@@ -57,7 +56,8 @@ def season(
     own_at_most = None if own_at_most is None else _OWNED.of(own_at_most)
     questions, times = list[Question](), 0
     for index, (_, trip) in enumerate(weighted):
-        effort.go_on()
+        if effort.spent():
+            return _open_season(weighted, Fraction(0))
         question = _season_question(
             trip, index, like=questions[0] if questions else None, times=_MOST_TIMES - times, effort=effort
         )
@@ -119,7 +119,12 @@ def _found_season(
 
 
 def _open_season(trips: Sequence[tuple[float, Trip]], bound: Fraction) -> SeasonAnswer:
-    """Return the answer where no tools within the limits were found, nor proven not to be there."""
+    """Return the answer where no tools within the limits were found, nor proven not to be there; maybe not looked for.
+
+    Args:
+        trips: how often each is made, and the trip.
+        bound: what no tools come below [0.01 g].
+    """
     return SeasonAnswer(
         status="not_settled",
         found=False,

@@ -16,3 +16,12 @@ def test_answers_near_the_limits_are_those_of_every_kit(kind: str) -> None:
         if differing:
             wrong[number] = differing
     assert wrong == {}
+
+
+@pytest.mark.parametrize(
+    ("kind", "seed"),
+    [("full", "frost 28"), ("full", "rime 125"), ("allowance", "nov30 16"), ("allowance", "rime 28")],
+)
+def test_answers_that_were_wrong_once(kind: str, seed: str) -> None:
+    """A need of several parts, a fire that asks for no work, a tool that goes alone, a knife of which each has one."""
+    assert told_wrongly(kind, seed, ask_library) == []
