@@ -14,7 +14,7 @@ from api.settings.settings import Settings
 from api.settings.units import Units, in_units
 from api.sheet.answers import AskedTrip, answer_job
 from api.sheet.cell_reply import in_words
-from api.sheet.cell_text import in_field_units, text_at
+from api.sheet.cell_text import text_at
 from api.sheet.draft import Draft
 from api.sheet.field import Field
 from api.sheet.sheet_question import asked_by
@@ -94,8 +94,7 @@ def _texts(cells: TripCells, how: HowAsked) -> list[str]:
         found = {kind: _answer(trip, kind, how.units) for kind in dict.fromkeys(kinds)}
     except TripError as error:
         raise TripError([draft.led_back(fault) for fault in error.faults]) from error
-    told = [text_at(found[kind], field) for kind, field in zip(kinds, how.wanted, strict=True)]
-    return [in_field_units(text, field, how.units) for text, field in zip(told, how.wanted, strict=True)]
+    return [text_at(found[kind], field) for kind, field in zip(kinds, how.wanted, strict=True)]
 
 
 def _answer(trip: Trip, kind: AskedTrip, units: Units) -> dict[str, object]:

@@ -1,4 +1,4 @@
-"""US units beside the metric ones: every *_g gets ounces and pounds, every *_mm inches."""
+"""US units beside the metric ones: every *_g gets ounces and pounds, every *_mm inches, sentences both."""
 
 import re
 from typing import Any, Literal
@@ -10,6 +10,7 @@ from catalog import GRAMS_PER_OUNCE
 Units = Literal["metric", "us"]
 _MM_PER_INCH = 25.4  # international inch
 _OUNCES_PER_POUND = 16
+_SENTENCES = ("text", "why")
 _OF_A_FIGURE = re.compile(r"_\d+_(g|mm)\Z")  # a share of what lies within a figure: `within_50_g`
 
 
@@ -18,7 +19,7 @@ class UnitsQuery(BaseModel):
 
     model_config = ConfigDict(extra="forbid")
 
-    units: Units = Field("metric", description="us adds ounces, pounds and inches to the metric figures.")
+    units: Units = Field("metric", description="us adds ounces, pounds and inches to metric figures, in sentences too.")
 
 
 def in_units(value: Any, units: Units) -> Any:
@@ -40,10 +41,17 @@ def _with_us(value: Any) -> Any:
         return value
     found: dict[str, Any] = {}
     for key, item in value.items():
-        found[key] = _with_us(item)
+        found[key] = _told(item) if key in _SENTENCES and isinstance(item, str) else _with_us(item)
         for name, figure in us_figures(key, item):
             found.setdefault(name, figure)
     return found
+
+
+def _told(sentence: str) -> str:
+    """Return a sentence with US figures beside its metric ones."""
+    from api.settings.us_text import beside_us  # late: it needs the solver, which a metric table does not
+
+    return beside_us(sentence)
 
 
 def us_figures(key: str, item: Any) -> list[tuple[str, float]]:

@@ -9,7 +9,7 @@ _UNIT = r"(?:mm|g|kg|km|m|l|C)"
 # A unit ends its word, has no power, and no US figure behind it already.
 _MEASURED = re.compile(
     rf"(?<![\w.])(?P<low>{_NUMBER})(?: to (?P<high>{_NUMBER}))? (?P<unit>{_UNIT})(?![\w^²³])"
-    r"(?! \([+-]?[\d.,]+ (?:oz|lb|in)\b)"
+    r"(?! \([+-]?[\d.,]+(?: to [+-]?[\d.,]+)? (?:oz|lb|in|ft|mi|qt|F)\b)"
 )
 
 

@@ -4,8 +4,6 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from api.http.cell_words import UNPRINTABLE
-from api.settings.units import Units
-from api.settings.us_text import beside_us
 from api.sheet.field import FRONT, Field
 from solver import Fault, TripError
 
@@ -33,11 +31,6 @@ def text_at(answer: Mapping[str, Any], field: Field, *, figures_anyway: bool = F
     path = field.path.removeprefix(f"{FRONT}.")
     hidden = answer["status"] == UNCOVERED and not figures_anyway and not field.path.startswith(_TOLD_ANYWAY)
     return _Telling(field, hidden=hidden and field.number).told(answer, path, "")
-
-
-def in_field_units(text: str, field: Field, units: Units) -> str:
-    """Return the text of a field with US figures beside the metric ones, where those are asked for and it is told."""
-    return beside_us(text) if units == "us" and field.sentence else text
 
 
 class _Telling:

@@ -35,11 +35,6 @@ class Field:
     us: bool = False
 
     @property
-    def sentence(self) -> bool:
-        """Whether it is told in sentences."""
-        return self.path.endswith(".text")
-
-    @property
     def front(self) -> bool:
         """Whether the front has to be found for it."""
         return self.path.startswith(f"{FRONT}.")

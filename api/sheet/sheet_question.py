@@ -10,7 +10,7 @@ from fastapi import Depends, Request
 from api.answering.catalog_resolver import CatalogResolver, CatalogResolverOf
 from api.settings.units import Units, in_units
 from api.sheet.answers import NO_KIT_KNOWN, Answers, AskedTrip
-from api.sheet.cell_text import in_field_units, text_at
+from api.sheet.cell_text import text_at
 from api.sheet.column import COLUMNS
 from api.sheet.draft import Draft
 from api.sheet.field import Field
@@ -143,8 +143,7 @@ class Desk:
         draft = Draft(cells, units=units, inputs=inputs)
         kinds = asked_by(wanted, against)
         found = {asked: in_units(await self.answer(draft, asked, time=time), units) for asked in dict.fromkeys(kinds)}
-        told = [text_at(found[asked], field, figures_anyway=anyway) for asked, field in zip(kinds, wanted, strict=True)]
-        return [in_field_units(text, field, units) for text, field in zip(told, wanted, strict=True)]
+        return [text_at(found[asked], field, figures_anyway=anyway) for asked, field in zip(kinds, wanted, strict=True)]
 
 
 async def _desk_of(request: Request, shelf: CatalogResolverOf) -> Desk:

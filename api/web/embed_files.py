@@ -10,7 +10,7 @@ from fastapi.responses import Response
 from api.settings.settings import Settings
 from api.web.web_file import ASK_AGAIN, FOR_EVER, WebFile, packaged
 
-_VERSIONS = ("1.0.0", "1.1.0", "1.2.0", "1.3.0", "1.4.0")  # oldest first; bytes that were released once stay
+_VERSIONS = ("1.0.0", "1.1.0", "1.2.0", "1.3.0", "1.4.0", "1.5.0")  # oldest first; bytes that were released once stay
 _FILES = ("kitwright.js", "frame.js")
 _FOR_ANY_ORIGIN = {"Access-Control-Allow-Origin": "*", "Cross-Origin-Resource-Policy": "cross-origin"}
 PAGE_HEADERS = {"Permissions-Policy": "camera=(), geolocation=(), microphone=()"}

@@ -93,7 +93,7 @@ class Bench {
   #offer() {
     const start = byId("start");
     const option = ({ id, name = id }) => {
-      const named = node("option", { value: id, textContent: told(name) });
+      const named = node("option", { value: id, textContent: told(name, { nominal: true }) });
       named.dataset.named = name;
       return named;
     };
@@ -142,7 +142,7 @@ class Bench {
       input.addEventListener("change", () => {
         useUnits(input.value);
         remember(UNITS, input.value);
-        for (const named of document.querySelectorAll("[data-named]")) named.textContent = told(named.dataset.named);
+        for (const named of document.querySelectorAll("[data-named]")) named.textContent = told(named.dataset.named, { nominal: true });
         this.#show();
         this.#changed(0);
       });
@@ -278,7 +278,7 @@ class Bench {
     const own = this.state.tools.find((one) => one.id === id);
     if (own) return `your ${FORMS[own.drawing.form].name.toLowerCase()}${/-(\d+)$/.exec(id)?.[0].replace("-", " ") ?? ""}`;
     const [kind, size] = (this.tables.tools.find((one) => one.id === id)?.name ?? id).split(", ");
-    return told(`${kind[0].toLowerCase()}${kind.slice(1)}${size ? ` ${size}` : ""}`);
+    return told(`${kind[0].toLowerCase()}${kind.slice(1)}${size ? ` ${size}` : ""}`, { nominal: true });
   }
 
   #draw() {

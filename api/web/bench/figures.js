@@ -1,6 +1,8 @@
 /** Figures as people write and read them, in the units of their choice. */
 
 import { digits } from "../page/parts/digits.js";
+import { Figures } from "../page/parts/figures.js";
+import { inUnits } from "../page/parts/told_units.js";
 
 const MM_PER_INCH = 25.4; // international inch
 const G_PER_OUNCE = 28.349523125; // international avoirdupois ounce
@@ -9,13 +11,13 @@ const DIGITS = 1e4;
 const SCALE = { mm: MM_PER_INCH, g: G_PER_OUNCE };
 const US = { mm: "in", g: "oz" };
 
-let units = "metric";
+let figures = new Figures("metric");
 
 function useUnits(chosen) {
-  units = chosen;
+  figures = new Figures(chosen);
 }
 
-const isUs = () => units === "us";
+const isUs = () => figures.us;
 
 /** The unit that stands beside a figure. */
 function unitOf(unit) {
@@ -39,31 +41,22 @@ function read(text, unit) {
   return isUs() && SCALE[unit] ? Math.round(value * SCALE[unit] * DIGITS) / DIGITS : value;
 }
 
-/** A number with so many significant figures, without needless zeros. */
-function short(value, figures = 2) {
-  const whole = Math.abs(value) >= 10 ** figures;
-  return whole ? digits(value, 0) : digits(Number(value.toPrecision(figures)), 3);
+/** A number with so many significant digits, without needless zeros. */
+function short(value, most = 2) {
+  const whole = Math.abs(value) >= 10 ** most;
+  return whole ? digits(value, 0) : digits(Number(value.toPrecision(most)), 3);
 }
 
+/** A mass with its unit, of one tool beside another: ounces alone. */
 function grams(value) {
   return isUs() ? `${(value / G_PER_OUNCE).toFixed(1)} oz` : `${digits(value, 0)} g`;
 }
 
 /** A length with its unit; thin ones to 0.01 mm. */
-function length(value) {
-  if (isUs()) return `${(value / MM_PER_INCH).toFixed(value < MM_PER_INCH ? 3 : 1)} in`;
-  return `${digits(value, value < 10 ? 2 : 0)} mm`;
-}
-
-const SIZED = /(?<![\w.,-])(\d[\d,]*(?:\.\d+)?)(?:( to |-)(\d[\d,]*(?:\.\d+)?))? (mm|g)(?![\w^²³/])/g;
+const length = (value) => figures.drawn(value);
 
 /** A sentence of the service or the name of a tool, which are metric, in the units of the reader. */
-function told(text) {
-  if (!isUs()) return text;
-  const shown = (figure, unit) => (unit === "mm" ? length : grams)(Number(figure.replaceAll(",", ""))).replace(/\.0+(?= )/, "");
-  const end = (figure, unit) => digits(Number(figure.replaceAll(",", "")) / SCALE[unit], 2);
-  return text.replace(SIZED, (_, low, between, high, unit) => (high ? `${end(low, unit)}${between}${end(high, unit)} ${US[unit]}` : shown(low, unit)));
-}
+const told = (text, options) => inUnits(text, figures, options);
 
 const minutes = (value) => `${Math.round(value)} min`;
 

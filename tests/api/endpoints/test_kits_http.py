@@ -31,6 +31,8 @@ from stated_trips import (
 
 from api.examples.invented import example_trips
 
+BESIDE = re.compile(r" \([+-]?[\d.,]+(?: to [+-]?[\d.,]+)? (?:oz|lb|in|ft|mi|qt|F)\)")
+
 pytestmark = pytest.mark.quick
 
 # International yard and pound agreement of 1959.
@@ -174,15 +176,28 @@ def without_us(value: Any) -> Any:
         return value
     added = {f"{key.removesuffix('_g')}_{unit}" for key in value if key.endswith("_g") for unit in ("oz", "lb")}
     added |= {f"{key.removesuffix('_mm')}_in" for key in value if key.endswith("_mm")}
-    return {key: without_us(item) for key, item in value.items() if key not in added}
+    told = {key: BESIDE.sub("", item) if key == "text" else without_us(item) for key, item in value.items()}
+    return {key: item for key, item in told.items() if key not in added}
+
+
+def sentences(value: Any) -> list[str]:
+    """The texts of an answer, at every depth."""
+    if isinstance(value, list):
+        return [text for item in value for text in sentences(item)]
+    if not isinstance(value, dict):
+        return []
+    own = [value["text"]] if "text" in value else []
+    return own + [text for item in value.values() for text in sentences(item)]
 
 
 def test_us_units_stand_beside_the_metric_figures() -> None:
-    """Ounces and pounds beside grams, inches beside millimetres, at every depth; nothing else changes."""
+    """Ounces and pounds beside grams, inches beside millimetres, in sentences too; nothing else changes."""
     trip = example_trips()["stream-survey"]
     metric, us = kit_of(trip), kit_of(trip, address="/v1/kits?units=us")
     assert figures_beside(us) > 10
     assert without_us(us) == without_us(metric)
+    assert sum(bool(BESIDE.search(text)) for text in sentences(us)) > 10
+    assert [text for text in sentences(us) if re.search(r"\d (?:mm|g|kg)\b(?! \()", text)] == []
     assert kit_of(trip, address="/v1/kits?units=metric") == metric
     assert "mass_lb" not in metric["kit"]
 
@@ -194,6 +209,7 @@ def test_us_units_of_a_known_mass_and_length() -> None:
     answer = kit_of(trip, address="/v1/kits?units=us")
     assert (answer["kit"]["mass_oz"], answer["kit"]["mass_lb"]) == (32.0, 2.0)
     assert (answer["needs"][0]["diameter_in"], answer["needs"][0]["spare_in"]) == (6.0, 6.0)
+    assert "152.4 mm (6 in)" in " ".join(sentences(answer))
 
 
 def test_equal_trips_have_byte_equal_answers() -> None:

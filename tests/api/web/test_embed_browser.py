@@ -14,6 +14,8 @@ from playwright.sync_api import Browser, Page, Route, expect
 from server import Server, served
 from waiting import LONG_S, until
 
+from api.examples.invented import example_trips
+
 Row = dict[str, Any]
 
 RULES = ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]
@@ -34,6 +36,8 @@ for (const name of ["kitwright-trip", "kitwright-answer", "kitwright-problem"])
 document.addEventListener("securitypolicyviolation", (event) =>
   heard.push({ name: "violation", what: event.violatedDirective }));
 """
+METRIC = re.compile(r"\d (?:mm|cm|cm2|cm3|m|km|g|kg|l|litres)\b|\u00b0?C\b")
+SURVEY = example_trips()["stream-survey"]
 
 
 @dataclass
@@ -49,13 +53,13 @@ class Place:
         """What the strictest host page has to allow, and no more."""
         url = self.service.url
         return (
-            f"default-src 'none'; script-src {url}/embed/v1.4.0/; connect-src {url}; base-uri 'none'; "
+            f"default-src 'none'; script-src {url}/embed/v1.5.0/; connect-src {url}; base-uri 'none'; "
             "form-action 'none'; frame-ancestors 'none'; require-trusted-types-for 'script'; trusted-types 'none'"
         )
 
     def html(self, tag: str, *, script: str = "", html: str = "") -> str:
         """A page around the element."""
-        source = f'src="{self.service.url}/embed/v1.4.0/kitwright.js" crossorigin="anonymous"'
+        source = f'src="{self.service.url}/embed/v1.5.0/kitwright.js" crossorigin="anonymous"'
         return (
             f'<meta name="viewport" content="width=device-width"><script type="module" {source} {script}></script>'
             f"</head><body {html}><main><h1>A club's page</h1>{tag}</main></body>"
@@ -246,6 +250,25 @@ def test_a_switch_of_units_asks_nobody_again(place: Place) -> None:
     expect(page.get_by_role("status")).to_contain_text("has changed")
     page.evaluate("document.querySelector('kitwright-kit').units = 'metric'")
     assert page.get_by_label("Thickness, mm").input_value() == "101.6"
+
+
+def test_a_reader_of_us_units_meets_no_metric_figure(place: Place) -> None:
+    """Names, reasons, gaps, cautions and small prices too: 250 mm is 9.8 in, 2 g are less than 0.1 oz."""
+    page = place.show('<kitwright-kit units="us"></kitwright-kit>')
+    whole = page.locator("[part=result]")
+    plan(page, SURVEY)
+    expect(page.locator("[part=tools]")).to_contain_text("Folding saw, 9.4 in blade")  # 240 mm / 25.4
+    page.locator("[part=assumptions] summary").click()
+    expect(page.locator("[part=assumptions]")).to_contain_text("sq in of cut face a minute")
+    assert METRIC.findall(whole.inner_text()) == []
+    near = {"saw_score": 5, "saw_max_mm": 300}
+    rows = [{"id": "a", "name": "Saw, 1 to 2 kg", "mass_g": 300, **near}, {"id": "b", "mass_g": 301, **near}]
+    plan(page, {"tasks": [{"task": "saw", "diameter_mm": 100}], "tools": rows, "knife": "none"})
+    expect(whole).to_contain_text("Saw, 2.2 lb to 4.4 lb")
+    expect(whole).to_contain_text("the lightest kit weighs less than 0.1 oz more")
+    plan(page, {"tasks": [{"task": "saw", "diameter_mm": 500}], "tools": rows, "knife": "none"})
+    expect(page.locator("[part=gaps]")).to_contain_text(" in")
+    assert METRIC.findall(whole.inner_text()) == []
 
 
 def test_numbers_are_written_and_read_as_the_language_does(place: Place) -> None:

@@ -14,13 +14,14 @@ from api.web.guide_pages import guide_texts
 
 pytestmark = pytest.mark.quick
 
-ELEMENT = "/embed/v1.4.0/kitwright.js"
+ELEMENT = "/embed/v1.5.0/kitwright.js"
 RELEASED = {  # SHA-384 of the bytes that host pages have pinned
     "1.0.0": "hbd+0Oiu2iIryuXg2Nb6gSU6MdrnIjaozDLNXMY5Uj0eTz1r9ZufO3qv1EsNRqy6",
     "1.1.0": "LUT8vJ5O57jUZzeh1y5IAGX9QeWKDI7dL3u2OHZ+ek2YkwnZsfD2TUkK209DXzG1",
     "1.2.0": "2iucAHFTtPPmad0ELL6T9Wd56CY4umNDf43FzguCukWliLa1gnmVMtIp4JDIzSh0",
     "1.3.0": "wucBu6T2uYhWX2g7UWNzoM6MnEoljXP84F2JO2KiEBGDNdh9NTkO6C5uhc6qh476",
     "1.4.0": "8itm/2+tvZm+1ebSPa/FcZKhs8WAm9zvlwrYXtfpBOy8dnB5SgWgVbDnIuUGiKj6",
+    "1.5.0": "q02cVoiaLzLqy3Hi9n4v1Rz0qsGcwBhWmc6qRRmP/9JzYWkMX3lvR9kVyGxtJi3E",
 }
 README = guide_texts()["embed"]
 SHOP, CLUB = "https://shop.example", "http://club.example:8080"  # invented origins
@@ -110,7 +111,7 @@ def test_the_frame_is_pinned_and_lets_itself_be_framed_by_whom_the_setting_names
     assert policy["require-trusted-types-for"] == "'script'"
     assert (answer.headers["referrer-policy"], answer.headers["x-content-type-options"]) == ("no-referrer", "nosniff")
     scripts = re.findall(r'src="([^"]*)" integrity="([^"]*)"', answer.text)
-    assert [name for name, _ in scripts] == ["v1.4.0/kitwright.js", "v1.4.0/frame.js"]
+    assert [name for name, _ in scripts] == ["v1.5.0/kitwright.js", "v1.5.0/frame.js"]
     assert all(hash_by_openssl(ask("GET", f"/embed/{name}").content) == integrity for name, integrity in scripts)
     wider = ask("GET", "/embed/frame", app=small_app(frame_ancestors=f"{SHOP}, {CLUB}"))
     assert wider.headers["content-security-policy"].endswith(f"frame-ancestors 'self' {SHOP} {CLUB}")

@@ -81,9 +81,34 @@ def test_assumed_figures_stand_in_the_units_of_the_reader(browser: Browser) -> N
     page = browser.new_page()
     source = "".join(
         packaged(f"page/{name}.js").body.decode()
-        for name in ("parts/digits", "parts/figures", "answer/told_units", "answer/naming")
+        for name in ("parts/digits", "parts/figures", "parts/told_units", "answer/naming")
     )
     source = re.sub(r"^(import|export) .*$", "", source, flags=re.MULTILINE) + "export { Naming };"
     told = page.evaluate(TELL, [source, [list(one) for one in TOLD]])
     assert dict(zip(TOLD, told, strict=True)) == TOLD
+    page.close()
+
+
+SAID = {  # an international inch is 25.4 mm, an ounce 28.349523125 g
+    ("34-40 mm wide", False): "1.34-1.57 in wide",
+    ("a spine of 4 mm", False): "a spine of 0.157 in",
+    ("40 to 75 mm", False): "1.57 in to 2.95 in",
+    ("5 and 10 kg", False): "11 lb and 22 lb",
+    ("Folding saw, 240 mm blade", True): "Folding saw, 9.4 in blade",
+    ("Hatchet, 600 g head", True): "Hatchet, 1 lb 5.2 oz head",
+    ("7.8 g/cm3", False): "7.8 g/cm3",
+}
+
+
+def test_planner_and_bench_tell_sentences_by_one_piece(browser: Browser) -> None:
+    """Ranges, thin parts of a tool, names with their nominal sizes; a unit within another stays."""
+    page = browser.new_page()
+    source = "".join(packaged(f"page/parts/{name}.js").body.decode() for name in ("digits", "figures", "told_units"))
+    source = re.sub(r"^(import|export) .*$", "", source, flags=re.MULTILINE) + "export { Figures, inUnits };"
+    ask = """async ([source, cases]) => {
+        const { Figures, inUnits } = await import(URL.createObjectURL(new Blob([source], { type: "text/javascript" })));
+        return cases.map(([text, nominal]) => inUnits(text, new Figures("us"), { nominal }));
+    }"""
+    told = page.evaluate(ask, [source, [list(one) for one in SAID]])
+    assert dict(zip(SAID, told, strict=True)) == SAID
     page.close()

@@ -2,7 +2,7 @@
 
 import { digits } from "../parts/digits.js";
 import { joined } from "../parts/listing.js";
-import { compoundUs, inUnits } from "./told_units.js";
+import { compoundUs, inUnits } from "../parts/told_units.js";
 
 const VERBS = { buck: "Cut", split: "Split", saw: "Saw", chop: "Chop", carve: "Carve" };
 

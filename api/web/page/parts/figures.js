@@ -7,6 +7,7 @@ const G_PER_OUNCE = 28.349523125; // international avoirdupois ounce
 const OUNCES_PER_POUND = 16;
 const LEAST_WHOLE_MIN = 9.5; // from here on minutes are told without decimals
 const LEAST_WHOLE_G = 10;
+const FINE_MM = 10; // thinner parts of a drawing are told to 0.01 mm
 const HUNDREDTHS = 100;
 
 class Figures {
@@ -39,6 +40,11 @@ class Figures {
 
   length(mm) {
     return this.us ? this.#unit(mm / MM_PER_INCH, "in", 2) : this.#unit(mm, "mm", 0);
+  }
+
+  /** A length of a drawing: one below 10 mm to 0.01 mm, one below an inch to 0.001 in. */
+  drawn(mm) {
+    return this.us ? this.#unit(mm / MM_PER_INCH, "in", mm < MM_PER_INCH ? 3 : 1) : this.#unit(mm, "mm", mm < FINE_MM ? 2 : 0);
   }
 
   /** The size in the name of a tool, such as the length of its blade. */

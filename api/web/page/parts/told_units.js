@@ -2,7 +2,7 @@
 
 const NUMBER = "[+\\u2212-]?\\d+(?:,\\d{3})*(?:\\.\\d+)?";
 // A unit ends its word, has no power, and is no part of another unit, as in `g/cm3`.
-const MEASURED = new RegExp(`(?<![\\w.,])(${NUMBER})(?: (to|and) (${NUMBER}))? (mm|g|kg|km|m|l|C)(?![\\w^²³/])`, "g");
+const MEASURED = new RegExp(`(?<![\\w.,])(${NUMBER})(?:( to | and |-)(${NUMBER}))? (mm|g|kg|km|m|l|C)(?![\\w^²³/])`, "g");
 const KM_PER_MILE = 1.609344; // international mile
 const M_PER_FOOT = 0.3048; // international foot
 const L_PER_QUART = 0.946352946; // US liquid quart
@@ -10,6 +10,7 @@ const F_PER_C = 1.8;
 const F_AT_0_C = 32;
 const KG_PER_LB = 0.45359237; // international avoirdupois pound
 const MM_PER_IN = 25.4; // international inch
+const THIN_MM = 10; // what is thinner is a part of a tool
 const FIGURES = 3; // significant: judged figures have no more
 // Units of assumed figures that hold others: how many of the US unit, and its name; what follows it stays.
 const COMPOUND = [
@@ -27,7 +28,7 @@ const COMPOUND = [
 function usFigure(value, unit, figures, nominal) {
   const scaled = (by, name) => `${figures.format(value / by, 2)} ${name}`;
   const known = {
-    mm: () => (nominal ? figures.nominal(value) : figures.length(value)),
+    mm: () => (nominal ? figures.nominal(value) : value < THIN_MM ? figures.drawn(value) : figures.length(value)),
     g: () => (value < 0 ? `-${figures.mass(-value)}` : figures.mass(value)),
     kg: () => figures.firewood(value),
     km: () => scaled(KM_PER_MILE, "mi"),
@@ -50,7 +51,8 @@ function inUnits(text, figures, { nominal = false } = {}) {
     if (!figures.us) return unit === "C" ? whole.replace(/C$/, "°C") : whole;
     const read = (number) => Number(number.replaceAll(",", "").replace("\u2212", "-"));
     const ends = [low, high].filter((end) => end !== undefined).map((end) => usFigure(read(end), unit, figures, nominal));
-    return ends.join(` ${between} `);
+    if (between === "-") ends[0] = ends[0].replace(/ \S+$/, ""); // 1.34-1.57 in
+    return ends.join(between);
   };
   return text.replace(MEASURED, tell);
 }
