@@ -40,6 +40,8 @@ _APART = 0.15
 _SAME_G = 0.5
 # judged: how far within its limits, in their steps, the end of a descent is tried too, for measures are rounded
 _HAIRS = (0.02, 0.05, 0.15)
+# judged: the same at the end of a landing, where a step of reach is a whole factor of e
+_FINE_HAIRS = (0.0005, 0.002, 0.005)
 # judged: classes of a design that a descent goes through
 _CLASSES = 3
 # a penalty beyond any grams, below that of a broken limit
@@ -224,7 +226,7 @@ class DesignSearch:
             room = room.beyond(self.space.point(place))
         self.descended[kits] = min([least, *(self.loss(one) for one in self.tried[so_far:])])
 
-    def _down(self, room: _Room, place: Floats, end: float) -> Floats:
+    def _down(self, room: _Room, place: Floats, end: float, hairs: Sequence[float] = _HAIRS) -> Floats:
         """Return where a descent in a room comes to; try that, and what keeps the limits by a hair more."""
 
         def at(shares: Floats) -> tuple[float, list[float]] | None:
@@ -236,7 +238,7 @@ class DesignSearch:
         descent = Descent(at, place)
         with suppress(_Enough):
             descent.run()
-        self.at([self.space.point(shares) for shares in (descent.place, *map(descent.within, _HAIRS))])
+        self.at([self.space.point(shares) for shares in (descent.place, *map(descent.within, hairs))])
         return descent.place
 
     def land(self) -> None:
@@ -247,7 +249,7 @@ class DesignSearch:
         room = self.beside(best, best.others)
         if room is not None:
             place = landed(lambda shares: room.at(self.space.point(shares)), self._shares(best))
-            self._down(room, place, math.inf)
+            self._down(room, place, math.inf, (*_FINE_HAIRS, *_HAIRS))
 
     def _within(self, start: Weighed) -> Callable[[Weighed], float]:
         """Return a loss that keeps to a basin: to designs whose kits carry no heavier other tools than a start's do."""
