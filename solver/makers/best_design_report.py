@@ -279,21 +279,20 @@ def _holding(best: Weighed, asked: BestQuestion) -> Iterable[HeldBy]:
 
 
 def _step_finely(asked: BestQuestion, first: DesignSearch, tries: int, effort: Effort) -> None:
-    """Go on from the best by fine steps, as long as it gets lighter; `first` keeps what is tried.
+    """Go on from the best: land it, then by fine steps, as long as it gets lighter; `first` keeps what is tried.
 
     Raises:
         Unfinished: there may be more.
     """
-    assert first.best is not None
     search = asked.search(asked.ranges, {}, effort=effort, ends=effort)
-    finely_stepped(
-        first.best,
-        search.space,
-        weigh=lambda points: first.keep(search.weigh(points)),
-        mass_g=partial(drawn_mass_g, asked.design),
-        loss=asked.loss,
-        most=tries,
-    )
+    search.best = first.best
+    try:
+        search.land()
+        assert search.best is not None
+        mass_g = partial(drawn_mass_g, asked.design)
+        finely_stepped(search.best, search.space, weigh=search.at, mass_g=mass_g, loss=asked.loss, most=tries)
+    finally:
+        first.keep(search.tried)
 
 
 def _add_stock(

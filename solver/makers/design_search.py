@@ -18,6 +18,7 @@ from catalog.maths.stratified import even_draws
 from catalog.tables.number import Floats
 from solver.makers.best_design_answer import TriedDesign
 from solver.makers.descent import Descent
+from solver.makers.landing import landed
 from solver.makers.measure_space import MeasureSpace
 from solver.makers.weighed_design import Weighed
 
@@ -39,6 +40,8 @@ _APART = 0.15
 _SAME_G = 0.5
 # judged: how far within its limits, in their steps, the end of a descent is tried too, for measures are rounded
 _HAIRS = (0.02, 0.05, 0.15)
+# judged: the same at the end of a landing, where a step of reach is a whole factor of e
+_FINE_HAIRS = (0.0005, 0.002, 0.005)
 # judged: classes of a design that a descent goes through
 _CLASSES = 3
 # a penalty beyond any grams, below that of a broken limit
@@ -48,9 +51,6 @@ _MORE_EACH_RESTART = 2
 _MOST_RESTARTS = 40
 # judged: the share of the tries that a restart may use before designs are made lighter again
 _RESTART_SHARE = 0.15
-# judged: a design drawn beside a kit that is known, as a share of one whose lightest kit is searched for; a design of
-# more than so many measures is a knife, whose strength takes longer to reckon
-_OF_A_TRY, _OF_A_TRY_OF_MANY, _MANY = 0.1, 0.2, 8
 # judged: kits beside which designs are made lighter before all else, and the share of the tries for that
 _MOST_KITS, _KITS_SHARE = 8, 0.6
 # judged: so many of the best kits take turns, so many descents each, in every round
@@ -88,6 +88,7 @@ class DesignSearch:
         others_g: what the kits with a design weigh without it [g]. It falls in steps, as kits lose tools.
         beside: returns what is asked of designs beside the other tools of a design's kits; None where it can't be told
             of those kits. The field is None where trips are too many.
+        drawn_share: what a design drawn beside kits that are known costs, as a share of a try.
         tried: every design in the order in which it was tried.
         best: the one of least loss, the first of equals.
         drawn: how many designs were drawn beside kits that are known.
@@ -100,6 +101,7 @@ class DesignSearch:
     loss: Callable[[Weighed], float]
     others_g: Callable[[Weighed], float]
     beside: Callable[[Weighed, Kits], _Room | None] | None
+    drawn_share: float
     tried: list[Weighed] = field(default_factory=list)
     best: Weighed | None = None
     drawn: int = 0
@@ -158,8 +160,7 @@ class DesignSearch:
     @property
     def _spent(self) -> float:
         """How many tries are used up."""
-        of_a_try = _OF_A_TRY if len(self.space.ranges) <= _MANY else _OF_A_TRY_OF_MANY
-        return len(self.tried) + of_a_try * self.drawn
+        return len(self.tried) + self.drawn_share * self.drawn
 
     def _looks(self, tries: int, end: float, rng: np.random.Generator) -> None:
         """Search shortly in each of the best basins for a lighter design."""
@@ -225,7 +226,7 @@ class DesignSearch:
             room = room.beyond(self.space.point(place))
         self.descended[kits] = min([least, *(self.loss(one) for one in self.tried[so_far:])])
 
-    def _down(self, room: _Room, place: Floats, end: float) -> Floats:
+    def _down(self, room: _Room, place: Floats, end: float, hairs: Sequence[float] = _HAIRS) -> Floats:
         """Return where a descent in a room comes to; try that, and what keeps the limits by a hair more."""
 
         def at(shares: Floats) -> tuple[float, list[float]] | None:
@@ -237,8 +238,18 @@ class DesignSearch:
         descent = Descent(at, place)
         with suppress(_Enough):
             descent.run()
-        self.at([self.space.point(shares) for shares in (descent.place, *map(descent.within, _HAIRS))])
+        self.at([self.space.point(shares) for shares in (descent.place, *map(descent.within, hairs))])
         return descent.place
+
+    def land(self) -> None:
+        """Go on from the best design beside its kits to where curved limits leave nothing lighter."""
+        best = self.best
+        if self.beside is None or best is None or best.others is None:
+            return
+        room = self.beside(best, best.others)
+        if room is not None:
+            place = landed(lambda shares: room.at(self.space.point(shares)), self._shares(best))
+            self._down(room, place, math.inf, (*_FINE_HAIRS, *_HAIRS))
 
     def _within(self, start: Weighed) -> Callable[[Weighed], float]:
         """Return a loss that keeps to a basin: to designs whose kits carry no heavier other tools than a start's do."""

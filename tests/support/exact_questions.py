@@ -167,8 +167,10 @@ def _sweep(rng: Random, members: bool) -> tuple[Row, Judge]:
     for length, spine in product(lengths, spines):
         blade = design["drawing"]["blade"] | {"length_mm": float(length), "spine_mm": spine}
         drawn = design | {"id": f"d-{length}-{spine}", "drawing": design["drawing"] | {"blade": blade}}
-        row = rate(Design.model_validate(drawn)).tool.model_dump(mode="json")
-        rows.append({field: value for field, value in row.items() if value is not None})
+        rating = rate(Design.model_validate(drawn))
+        row = rating.tool.model_dump(mode="json")
+        if all(check.within for check in rating.checks):  # a long blade of 4.5 mm keeps too little against bending
+            rows.append({field: value for field, value in row.items() if value is not None})
     body = {"design": design, "vary": vary, "trip": trip}
     return body, lambda ask: judge_sweep(ask, body, rows)
 

@@ -19,7 +19,7 @@ DRAWN = {one.field: value_at(FORM, one.field) or 30.0 for one in RANGES}
 
 
 def test_all_ten_measures_of_a_knife_come_to_the_lightest_kit_known() -> None:
-    """494.6 g is the least that searches of 200 tries find (tests/benchmarks/README.md); this one has 60."""
+    """492.8 g is the least that searches of 400 tries find (tests/benchmarks/README.md); this one has 60."""
     effort, trip = Effort(), Trip.model_validate(example_trips()["stream-survey"])
     trips, limits = [bare_trip(trip, 1, effort=effort)], DesignLimits()
     room = KitRoom(KNIFE, {}, limits, effort, lambda: None)
@@ -31,13 +31,14 @@ def test_all_ten_measures_of_a_knife_come_to_the_lightest_kit_known() -> None:
         lambda one, kits: (
             None if one.candidate is None else room.beside(one.candidate, [trip], kits, farther=kits != one.others)
         ),
+        drawn_share=0.2,
     )
     search.at([DRAWN])
     search.run(DRAWN, 60, seed=1, near=True)
     assert search.best is not None
     assert search.best.allowed
     assert search.best.trips[0].mass_g is not None
-    assert search.best.trips[0].mass_g <= 497
+    assert search.best.trips[0].mass_g <= 495.5
 
 
 def test_shares_stand_for_measures_that_keep_their_ties() -> None:
