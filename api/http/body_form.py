@@ -10,6 +10,7 @@ from starlette.exceptions import HTTPException
 
 from api.http.json_reader import TooMuchJson, strict_json
 from catalog.tables.python_form import first_faults
+from catalog.tables.wrong_value import with_both_ends
 
 _LARGE = 65_536  # judged: bytes that are read within some milliseconds
 _READING: RunVar[CapacityLimiter] = RunVar("reading")
@@ -20,8 +21,9 @@ _Read = TypeVar("_Read")
 class RefusedBody:
     """A body that is no such form: what is wrong with it as pydantic tells it, and whether that is all."""
 
-    def __init__(self, error: ValidationError, *, every: bool) -> None:
-        self.details = [{**one, "loc": ("body", *one["loc"])} for one in error.errors(include_url=False)]
+    def __init__(self, error: ValidationError, form: TypeAdapter[Any], *, every: bool) -> None:
+        told = (with_both_ends(one, form) for one in error.errors(include_url=False))
+        self.details = [{**one, "loc": ("body", *one["loc"])} for one in told]
         self.every = every
 
 
@@ -66,7 +68,7 @@ def formed_of(value: Any, form: TypeAdapter[_AForm]) -> _AForm | RefusedBody:
         try:
             return form.validate_python(value, from_attributes=True)  # as FastAPI does
         except ValidationError as error:
-            return RefusedBody(error, every=not enough())
+            return RefusedBody(error, form, every=not enough())
 
 
 def _one_at_a_time() -> CapacityLimiter:

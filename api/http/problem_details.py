@@ -5,13 +5,14 @@ import logging
 import math
 import re
 from collections.abc import Iterator, Mapping, Sequence
+from functools import cache
 from http import HTTPStatus
 from typing import Any
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import Response
-from pydantic import BaseModel
+from pydantic import BaseModel, TypeAdapter
 from starlette.exceptions import HTTPException
 
 from api.http.body_form import refusal_in
@@ -24,6 +25,7 @@ from api.store.database import StoreDown
 from api.store.key import KEY
 from api.store.key_limit import QuotaUsedUp
 from catalog import RangeError, TableError
+from catalog.tables.wrong_value import with_both_ends
 from solver import TripError, Unfinished
 
 _log = logging.getLogger("kitwright")
@@ -170,7 +172,7 @@ def _invalid_input(request: Request, error: Exception) -> Response:
     if (refused := refusal_in(error.body)) is not None:
         every = refused.every
         details = [*(one for one in details if one["loc"][0] != "body"), *refused.details]
-    faults = [_fault_of(detail, units) for detail in details[:_MOST_FAULTS]]
+    faults = [_fault_of(_whole_range(detail, request), units) for detail in details[:_MOST_FAULTS]]
     return _faulty(request, faults, found=len(details), every=every)
 
 
@@ -178,6 +180,25 @@ def _faulty(request: Request, faults: Sequence[Mapping[str, Any]], *, found: int
     """422: the faults listed, and how many were found, or that there may be more."""
     listed = "" if every and found == len(faults) else f"; the first {len(faults)} are listed"
     return problem(request, 422, f"{'' if every else 'at least '}{found} wrong field(s){listed}", errors=faults)
+
+
+def _whole_range(detail: Mapping[str, Any], request: Request) -> Mapping[str, Any]:
+    """Return a complaint of a query's field with both ends of its range; those of a body have them."""
+    place = detail["loc"]
+    dependant = getattr(request.scope.get("route"), "dependant", None)
+    if place[0] != "query" or dependant is None:
+        return detail
+    for asked in dependant.query_params:
+        told = with_both_ends({**detail, "loc": place[1:]}, _form_of(asked.field_info.annotation))
+        if "ctx" in told and told["ctx"] != detail.get("ctx"):
+            return {**told, "loc": place}
+    return detail
+
+
+@cache
+def _form_of(annotation: Any) -> TypeAdapter[Any]:
+    """Return what reads a form."""
+    return TypeAdapter(annotation)
 
 
 def _fault_of(detail: Mapping[str, Any], units: Units) -> dict[str, Any]:

@@ -3,16 +3,18 @@
 from collections.abc import Mapping
 from typing import Any
 
-from pydantic import ValidationError
+from pydantic import TypeAdapter, ValidationError
 
 from api.http.problem_details import range_of
 from api.settings.units import Units
 from api.settings.us_fault import UsMeasure, measure_at, sentence_in
 from api.sheet.column import COLUMNS, OF_A_TASK
+from catalog.tables.wrong_value import with_both_ends
 from solver import Fault, Trip, TripError
 from solver.forms.task import TASK_ROWS
 
 _Place = tuple[str | int, ...]
+_TRIP = TypeAdapter(Trip)
 _AS_IN_TABLES = ("own_tools", "assumptions")  # columns whose figures have the units of their tables, whatever is said
 _NO_WORK = "split_mm"  # where a trip that asks for nothing is told so
 
@@ -144,7 +146,8 @@ class Draft:
         for detail in error.errors():
             name = self.column_of(tuple(detail["loc"]))
             text = self.of_member(detail["loc"]) + sentence_in(detail, detail["input"], self.units)
-            found.append(Fault(f"#/{name}", self.cells.get(name), range_of(detail), text))
+            allowed = range_of(with_both_ends(detail, _TRIP))
+            found.append(Fault(f"#/{name}", self.cells.get(name), allowed, text))
         return found
 
     def of_member(self, place: _Place) -> str:

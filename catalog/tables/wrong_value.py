@@ -1,11 +1,12 @@
 """One wording for a wrong value, whoever checked it: the value, and what it must be."""
 
 import json
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from difflib import get_close_matches
+from functools import cache
 from typing import Any, get_args
 
-from pydantic import BaseModel
+from pydantic import BaseModel, TypeAdapter
 
 LONGEST_SHOWN = 60  # characters of a value in a sentence
 
@@ -37,6 +38,15 @@ _RULES = {
 _MOST_NAMES = 12  # judged: as many names as a sentence bears
 _MOST_NEAR = 3  # judged: names that are like the wrong one
 _ALIKE = 0.7  # judged: of a name of another form, which is farther off
+_KEYWORDS = {  # of JSON schema, for what a figure, a text and a list may be
+    "ge": ("minimum",),
+    "gt": ("exclusiveMinimum",),
+    "le": ("maximum",),
+    "lt": ("exclusiveMaximum",),
+    "min_length": ("minLength", "minItems"),
+    "max_length": ("maxLength", "maxItems"),
+}
+_SHORT = ("too_short", "string_too_short")
 _WHOLE = {"missing": "this field is required", "extra_forbidden": "there is no such field"}
 
 
@@ -47,7 +57,7 @@ def rule_of(detail: Mapping[str, Any]) -> str:
         return _WHOLE[kind] + str(detail.get("ctx", {}).get("hint", ""))
     if kind in _RULES:
         context = {key: _plain(value) for key, value in detail.get("ctx", {}).items()}
-        return "must not be empty" if context.get("min_length") == 1 else _RULES[kind].format(**context)
+        return "must not be empty" if kind in _SHORT and context["min_length"] == 1 else _RULES[kind].format(**context)
     return str(detail["msg"]).removeprefix("Value error, ")
 
 
@@ -92,6 +102,64 @@ def sentence_of(detail: Mapping[str, Any], value: Any) -> str:
     text = json.dumps(_plain(value), ensure_ascii=False, default=str)
     shown = text if len(text) <= LONGEST_SHOWN else f"{text[:LONGEST_SHOWN]}..."
     return f"{shown} {rule}"
+
+
+def with_both_ends(detail: Mapping[str, Any], form: TypeAdapter[Any]) -> dict[str, Any]:
+    """Return pydantic's complaint of one end of a range with the other end beside it, where the form has one there.
+
+    Args:
+        detail: an error of `ValidationError.errors()`; its place leads from the form down.
+        form: the form that was read.
+    """
+    context = detail.get("ctx", {})
+    told = {key: context[key] for key in _KEYWORDS if key in context}
+    if not told:
+        return dict(detail)
+    ranges = [_ends(one) for one in _schemas_at(_schema_of(form), detail["loc"])]
+    fitting = [one for one in ranges if told.items() <= one.items()]
+    both = fitting[0] if fitting and all(one == fitting[0] for one in fitting) else told
+    return {**detail, "ctx": context | {key: _plain(value) for key, value in both.items()}}
+
+
+@cache
+def _schema_of(form: TypeAdapter[Any]) -> dict[str, Any]:
+    """Return the JSON schema of a form."""
+    return form.json_schema()
+
+
+def _ends(schema: Mapping[str, Any]) -> dict[str, Any]:
+    """Return the ends of a range that a schema has, by pydantic's names."""
+    return {key: schema[word] for key, words in _KEYWORDS.items() for word in words if word in schema}
+
+
+def _schemas_at(whole: Mapping[str, Any], place: Sequence[int | str]) -> list[Mapping[str, Any]]:
+    """Return the schemas that hold at a place; a step that no schema knows names a form that was tried."""
+    found = list(_alternatives(whole, whole))
+    for step in place:
+        below = [one for schema in found for inner in _below(schema, step) for one in _alternatives(whole, inner)]
+        found = below or found
+    return found
+
+
+def _below(schema: Mapping[str, Any], step: int | str) -> Iterator[Mapping[str, Any]]:
+    """Yield the schema of a member of an object or of a list."""
+    if isinstance(step, int):
+        several = schema.get("prefixItems", [])
+        inner = several[step] if step < len(several) else schema.get("items")
+    else:
+        inner = schema.get("properties", {}).get(step, schema.get("additionalProperties"))
+    if isinstance(inner, dict):
+        yield inner
+
+
+def _alternatives(whole: Mapping[str, Any], schema: Mapping[str, Any]) -> Iterator[Mapping[str, Any]]:
+    """Yield a schema, and those that it refers to or lets choose from."""
+    yield schema
+    if "$ref" in schema:
+        yield from _alternatives(whole, whole["$defs"][schema["$ref"].rsplit("/", 1)[1]])
+    for word in ("anyOf", "oneOf", "allOf"):
+        for one in schema.get(word, []):
+            yield from _alternatives(whole, one)
 
 
 def _plain(value: Any) -> Any:

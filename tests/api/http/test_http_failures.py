@@ -149,6 +149,32 @@ def test_a_wrong_field_is_a_422_with_pointer_value_and_range(name: str) -> None:
         assert fault["value"] == value
 
 
+@pytest.mark.parametrize(
+    ("body", "pointer", "both"),
+    [
+        ({**LEAST, "people": 0}, "#/people", ">= 1; <= 50"),
+        ({**LEAST, "nights": 366}, "#/nights", ">= 1; <= 365"),
+        ({"tasks": LEAST["tasks"] * 101}, "#/tasks", "max length 100"),
+        ({**LEAST, "wood": {"diameters_mm": []}}, "#/wood/diameters_mm", "min length 1; max length 20"),
+        ({**LEAST, "tools": [{"id": "a", "mass_g": -1}]}, "#/tools/0/mass_g", ">= 0; <= 50000"),
+        ({**LEAST, "tools": [{"id": "a", "mass_g": 1, "saw_score": 31}]}, "#/tools/0/saw_score", ">= 0; <= 30"),
+        ({**LEAST, "sure": {"draws": 63}}, "#/sure/draws", ">= 64; <= 4096"),
+        ({**LEAST, "sure": {"confidence": 1.5}}, "#/sure/confidence", "> 0; <= 1"),
+        ({**LEAST, "limits": {"work_min_per_day": 0}}, "#/limits/work_min_per_day", ">= 1"),
+    ],
+)
+def test_a_range_is_told_with_both_its_ends(body: dict[str, Any], pointer: str, both: str) -> None:
+    """Whichever end was passed, as the contract has them; one that depends on the party's size has but one."""
+    assert faults_of(post(body))[pointer]["range"] == both
+
+
+def test_a_range_of_a_query_is_told_with_both_its_ends() -> None:
+    """As of a body."""
+    for limit in (0, 1001):
+        answer = ask("GET", f"/v1/tools?limit={limit}")
+        assert faults_of(answer)["#/query/limit"]["range"] == ">= 1; <= 1000"
+
+
 def test_every_wrong_field_is_listed() -> None:
     """Not the first alone."""
     trip = {"people": 0, "nights": 0, "tasks": [{"task": "saw", "diameter_mm": 0}, {"task": "x", "diameter_mm": 1}]}
@@ -262,9 +288,8 @@ def test_an_error_inside_is_a_500_without_its_trace(
 
 
 def test_effort_that_runs_out_before_any_kit_is_a_503() -> None:
-    """Before all trips of a season were read no kit can be spoken of: neither one, nor that there is none."""
-    season = {"trips": [{"weight": 1, "trip": LEAST}]}
-    answer = post(season, address="/v1/kits/season", app=small_app(answer_seconds=1e-9))
+    """Before a trip was read no kit can be spoken of: neither one, nor that there is none."""
+    answer = post(LEAST, app=small_app(answer_seconds=1e-9))
     assert problem_of(answer, 503)["type"].endswith("/problems/unfinished")
     assert int(answer.headers["retry-after"]) > 0
 

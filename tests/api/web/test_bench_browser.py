@@ -217,7 +217,7 @@ def test_every_tool_can_be_drawn_taken_away_and_compared(opened: Open, server: S
 def test_a_figure_is_tried_over_a_range_by_keyboard_alone(opened: Open, server: Server) -> None:
     """The service's sweep, drawn to scale; the best is drawn on a press, undone and done again."""
     page = opened()
-    (knife, saw), ends = kept(page)["tools"], (90, 200)
+    (knife, saw), ends = kept(page)["tools"], (60, 200)
     trip = json.loads(httpx.get(f"{server.url}{page.evaluate(TABLES)}", timeout=LONG_S).text)["trips"][0]["trip"]
     row = server.ask("/v1/designs/score", saw)["tool"]
     vary = [{"field": "drawing.blade.length_mm", "low": ends[0], "high": ends[1], "steps": 12}]
