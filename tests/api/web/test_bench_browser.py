@@ -217,7 +217,7 @@ def test_every_tool_can_be_drawn_taken_away_and_compared(opened: Open, server: S
 def test_a_figure_is_tried_over_a_range_by_keyboard_alone(opened: Open, server: Server) -> None:
     """The service's sweep, drawn to scale; the best is drawn on a press, undone and done again."""
     page = opened()
-    (knife, saw), ends = kept(page)["tools"], (60, 200)
+    (knife, saw), ends = kept(page)["tools"], (90, 200)
     trip = json.loads(httpx.get(f"{server.url}{page.evaluate(TABLES)}", timeout=LONG_S).text)["trips"][0]["trip"]
     row = server.ask("/v1/designs/score", saw)["tool"]
     vary = [{"field": "drawing.blade.length_mm", "low": ends[0], "high": ends[1], "steps": 12}]
@@ -236,11 +236,12 @@ def test_a_figure_is_tried_over_a_range_by_keyboard_alone(opened: Open, server: 
     for place in range(12):
         one = [{"field": vary[0]["field"], "values": [round(ends[0] + place * (ends[1] - ends[0]) / 11, 6)]}]
         asked = {"design": knife, "trip": trip | {"extra_tools": [row]}, "vary": one}
-        holds += [one] if server.ask("/v1/designs/sweep", asked)["best"] else []
+        holds += one if server.ask("/v1/designs/sweep", asked)["best"] else []
     expect(page.locator("#sweep .dot")).to_have_count(len(holds))
     assert len(holds) > len(told["front"])
-    dots = page.locator("#sweep .dot:not(.beaten)").evaluate_all("all => all.map((dot) => dot.cx.baseVal.value)")
-    values = sorted(one["values"]["drawing.blade.length_mm"] for one in told["front"])
+    expect(page.locator("#sweep .dot:not(.beaten)")).to_have_count(len(told["front"]))
+    dots = sorted(page.locator("#sweep .dot").evaluate_all("all => all.map((dot) => dot.cx.baseVal.value)"))
+    values = [one["values"][0] for one in holds]
     assert len(dots) == len(values) >= 3
     shares = [(dot - dots[0]) / (dots[-1] - dots[0]) for dot in dots]
     assert shares == pytest.approx([(one - values[0]) / (values[-1] - values[0]) for one in values], abs=0.01)

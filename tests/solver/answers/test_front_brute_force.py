@@ -27,7 +27,7 @@ def as_answered(trip: Row, gaps: list[Row]) -> Row:
     limits = {"work_min_per_day": DEFAULT_WORK_MIN} | trip.get("limits", {})
     for gap in gaps:
         if gap["kind"] == "limit" and gap["field"] in limits:
-            limits[gap["field"]] += gap["short_by"]
+            limits[gap["field"]] = round(limits[gap["field"]] + gap["short_by"], 5)  # as it is told
     must = [name for name in trip.get("must_carry", []) if name not in dropped]
     worn = any(gap["field"] == "life" for gap in gaps)
     return trip | {"limits": limits, "must_carry": must} | ({"life": False} if worn else {})

@@ -79,6 +79,11 @@ SWEPT: dict[str, Row] = {
     "thick chopped": {"tasks": [{"task": "chop", "diameter_mm": 160, "per_day": 3}]},
     "camp": {"camp_work": [{"id": "peg", "per_trip": 4}], "air_c": 2},
     "alone": {"tasks": [{"task": "saw", "diameter_mm": 90}], "air_c": -12},
+    "struck": {
+        "nights": 110,
+        "tasks": [{"task": "split", "diameter_mm": 60, "per_day": 10}],
+        "tools": [{"id": "knife", "kind": "long knife", "mass_g": 300, "split_score": 2, "split_max_mm": 90}],
+    },
     "better saws": {"detail": "full", "tasks": SAWN, "tools": SAWS},
 }  # fmt: skip
 # Of formulas that no trip comes to: cords, and slopes gentler than those that a day is made of.
