@@ -53,7 +53,7 @@ def test_a_better_hearth_never_takes_more_wood_than_an_open_fire(seed: int, hear
 
 def test_no_sentence_tells_work_as_none() -> None:
     """Where an edge lasts to the gram, what little is left for another size is told in grams, not as 0.0 kg."""
-    trip: Row = {"people": 5, "nights": 8, "air_c": 9, "limits": {"work_min_per_day": 120}, "detail": "kit"}
+    trip: Row = {"people": 5, "nights": 7, "air_c": 9, "limits": {"work_min_per_day": 120}, "detail": "kit"}
     trip |= {"fire": {"hot_water_l_per_person": 2, "warmth_h": 2, "drying_h": 2}}
     answer = plan(trip | {"wood": {"species": "white-spruce", "state": "dead-wet"}})
     told = " ".join([reason.text for reason in answer.reasons] + [need.because.text for need in answer.needs])
