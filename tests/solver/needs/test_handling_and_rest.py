@@ -142,7 +142,7 @@ def test_walking_outside_an_equation_is_a_caution_and_not_a_failure() -> None:
 @pytest.mark.parametrize(
     ("name", "mm", "low_s", "high_s"),
     [
-        ("fixed-knife-90", 40, 5, 15),
+        ("fixed-knife-90", 40, 5, 16),
         ("fixed-knife-120", 70, 10, 35),
         ("fixed-knife-150", 40, 3, 10),
         *((name, 100, 15, 40) for name in ("fixed-knife-150", "long-knife-180", "long-knife-200", "long-knife-240")),
