@@ -174,7 +174,7 @@ def _tag(revision: int) -> str:
 def _batch_answer() -> str:
     """Return the answers to a batch: an answer, cut to what a reader needs to see, and a problem."""
     slug, title = KINDS[_WRONG_INPUT]
-    fault = {"pointer": "#/people", "value": 0, "range": ">= 1", "detail": "0 must be at least 1"}
+    fault = {"pointer": "#/people", "value": 0, "range": ">= 1; <= 50", "detail": "0 must be at least 1"}
     problem = {"type": slug, "title": title, "status": _WRONG_INPUT, "detail": "1 field(s) can't be taken"}
     return "\n".join(
         json.dumps(line)

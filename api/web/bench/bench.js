@@ -49,8 +49,9 @@ class Bench {
     this.#changed(0);
   }
 
-  /** Build the cards below the answer, which ask only when they are told to. */
+  /** Fill the lists, and build the cards below the answer, which ask only when they are told to. */
   build() {
+    this.#fillLists();
     const { populations } = this.tables;
     const asked = () => ({ design: this.#design, trip: this.#withOthers });
     const sweep = new Sweep(byId("sweep"), { asked, take: (path, value) => this.#take(path, value) });
@@ -90,21 +91,26 @@ class Bench {
     return (this.tables.trips.find(({ id }) => id === this.state.trip) ?? this.tables.trips[0]).trip;
   }
 
-  #offer() {
-    const start = byId("start");
+  /** Fill the lists of drawings and of rivals, which nobody opens in the first moment. */
+  #fillLists() {
     const option = ({ id, name = id }) => {
       const named = node("option", { value: id, textContent: told(name, { nominal: true }) });
       named.dataset.named = name;
       return named;
     };
     const of = (forms) => this.tables.typical.filter(({ drawing }) => forms.includes(drawing.form)).map(option);
-    start.replaceChildren(
-      node("option", { value: "", textContent: "Choose a drawing" }),
+    byId("start").append(
       node("optgroup", { label: "Knives" }, ...of(["knife"])),
       node("optgroup", { label: "Saws" }, ...of(["folding saw", "bow saw"])),
       node("optgroup", { label: "Axes" }, ...of(["axe"])),
       node("optgroup", { label: "Examples" }, ...this.tables.examples.map(option)),
     );
+    byId("rival").append(...this.tables.tools.map(option));
+  }
+
+  #offer() {
+    const start = byId("start");
+    start.replaceChildren(node("option", { value: "", textContent: "Choose a drawing" }));
     start.addEventListener("change", () => this.#replace([...this.tables.typical, ...this.tables.examples].find(({ id }) => id === start.value)));
     for (const button of document.querySelectorAll("[data-add]")) {
       button.addEventListener("click", () => this.#add(this.tables.typical.find(({ id }) => id === button.dataset.add)));
@@ -130,7 +136,7 @@ class Bench {
       this.#changed(0);
     });
     const rival = byId("rival");
-    rival.replaceChildren(node("option", { value: "", textContent: "Add a tool" }), ...this.tables.tools.map(option));
+    rival.replaceChildren(node("option", { value: "", textContent: "Add a tool" }));
     rival.addEventListener("change", () => {
       if (rival.value && !this.state.rivals.includes(rival.value)) this.state.rivals.push(rival.value);
       rival.value = "";
@@ -232,7 +238,6 @@ class Bench {
     byId("remove").disabled = this.state.tools.length < 2;
     for (const button of document.querySelectorAll("[data-add]")) button.disabled = this.state.tools.length >= MOST_TOOLS;
     this.form.show(this.#design, matchMedia(WIDE).matches);
-    this.form.refresh();
     this.#draw();
   }
 

@@ -24,6 +24,7 @@ class FieldForm {
     this.form = FORMS[design.drawing.form];
     this.controls = new Map();
     this.root.replaceChildren(...this.form.groups.map((group) => this.#group(group)));
+    this.refresh();
   }
 
   /** Write the values of the design into the fields, but not into the one that is typed in. */
@@ -73,9 +74,8 @@ class FieldForm {
     const made = row.choices ? this.#choice(row, id) : this.#number(row, id);
     made.input.setAttribute("aria-describedby", `${id}-fault`);
     const hint = row.path === "drawing.hardness_hrc" ? node("p", { className: "help", id: "hardness-hint" }) : null;
-    const holder = node("div", { className: row.from === undefined ? "field" : "field slides", hidden: row.when !== undefined && !row.when(this.design) }, label, made.slider, node("span", { className: "typed" }, made.input, unit), hint, faultLine);
+    const holder = node("div", { className: row.from === undefined ? "field" : "field slides" }, label, made.slider, node("span", { className: "typed" }, made.input, unit), hint, faultLine);
     this.controls.set(row.path, { row, holder, faultLine, ...made });
-    made.write(at(this.design, row.path));
     return holder;
   }
 
@@ -131,7 +131,6 @@ class FieldForm {
     };
     input.addEventListener("change", () => this.#set(row.path, input.checked || undefined));
     this.controls.set(row.path, { row, holder, faultLine, input, slider: null, write });
-    write(at(this.design, row.path));
     return holder;
   }
 
