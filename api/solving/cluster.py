@@ -11,7 +11,7 @@ from api.settings.refused import Refused
 
 _Job = TypeVar("_Job")
 _Found = TypeVar("_Found")
-_AT_ONCE = 32  # jobs that a worker takes at a time at most: a task costs scheduler and client some milliseconds
+_AT_ONCE = 128  # measured: jobs that a worker takes at a time; a task costs scheduler and client some milliseconds
 _SHARES = 8  # judged: a worker takes at most this part of its share of what is left, so that all end alike
 _RETRIES = 5  # judged: workers that may die over some jobs before the run gives up
 _WAIT_S = 30  # judged: for the scheduler to answer, and for a first worker
