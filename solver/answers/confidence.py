@@ -149,14 +149,14 @@ class Scenarios:
         Args:
             asked: one of them.
             up_to: the other.
-            heaviest: a mass beyond which no step is sought [0.01 g]; None = there is no end.
+            heaviest: a mass beyond which a few looks must do [0.01 g]; None = there is no end.
 
         Returns:
             The steps, whether they are all that were sought, and the mass up to which none is missing [0.01 g]; None
             = none at all.
         """
         enough = max(self.weight_of(asked), self.weight_of(up_to))
-        steps, whole = self._steps(1, enough, heaviest=heaviest)
+        steps, whole = self._steps(1, enough, heaviest=heaviest, few=True)
         exact = None if whole and not self.search.stopped else self.search.met_to
         return [self._sufficing(one.kit) for one in steps], whole, exact
 
@@ -196,7 +196,7 @@ class Scenarios:
         return self._sufficing(found[0].kit) if found else NO_KIT
 
     def _steps(
-        self, least: int, enough: int, *, since: int = 0, heaviest: int | None = None
+        self, least: int, enough: int, *, since: int = 0, heaviest: int | None = None, few: bool = False
     ) -> tuple[list[ChanceKit], bool]:
         """Return the steps from a weight on to the first that is enough, as far as they are proven; whether all are.
 
@@ -207,13 +207,14 @@ class Scenarios:
             enough: the last.
             since: a mass below which there is none [0.01 g].
             heaviest: a mass beyond which none is sought [0.01 g].
+            few: whether it is sought there as far as a few looks do.
         """
         found = list[ChanceKit]()
         if least > enough:
             return found, True
-        out, asked = self.excluded, self.wanted
+        rules: dict[str, Sequence[Mask]] = {"excluded": self.excluded, "wanted": self.wanted}
         try:
-            for proven in self.search.steps(least, enough, excluded=out, wanted=asked, since=since, up_to=heaviest):
+            for proven in self.search.steps(least, enough, **rules, since=since, up_to=heaviest, few=few):
                 found = proven
             return found, True
         except OutOfNodes:

@@ -92,6 +92,7 @@ class ChanceSearch:
         wanted: Sequence[Mask] = (),
         since: int = 0,
         up_to: int | None = None,
+        few: bool = False,
     ) -> Iterator[list[ChanceKit]]:
         """Yield again and again the kits that serve a least weight and more than any no heavier, more each time.
 
@@ -103,7 +104,8 @@ class ChanceSearch:
             excluded: tools that they may not hold all.
             wanted: tools of which they must hold one.
             since: a mass below which there is none [0.01 g].
-            up_to: a mass beyond which a few looks must do, see `stopped` [0.01 g]; None = there is no end.
+            up_to: a mass beyond which none is sought, see `stopped` [0.01 g]; None = there is no end.
+            few: whether it is sought there as far as a few looks do.
 
         Raises:
             OutOfNodes: the rest is not known.
@@ -127,7 +129,7 @@ class ChanceSearch:
             return
         self.limit = max(since, self.least, self.first_mass(root, front))
         rises, last = 1, self.mass_cap if self.horizon is None else min(self.mass_cap, self.horizon - 1)
-        self.looks_left, self.few_from = _BEYOND, self.mass_cap if up_to is None else up_to
+        self.looks_left, self.few_from = _BEYOND if few else 0, self.mass_cap if up_to is None else up_to
         while True:
             self.limit = min(self.limit, last if done >= self.few_from else min(last, max(done, self.few_from)))
             self.cut = False
