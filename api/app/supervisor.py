@@ -21,9 +21,7 @@ from uvicorn.supervisors.multiprocess import Process
 
 _ROUND_S = 0.5  # in which uvicorn looks at its workers
 _MARGIN_S = 5.0  # judged: behind the time that what runs has to end
-_STARTS_IN = (
-    10  # judged: times its usual silence, for a worker that has never answered: it reads its modules and tables
-)
+_STARTS_IN = 10  # judged: times the usual silence, for a worker that still reads its modules and tables
 _log = logging.getLogger("uvicorn.error")
 
 

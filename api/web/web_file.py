@@ -5,7 +5,7 @@ import hashlib
 from base64 import b64encode
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cache, cached_property
 from importlib.resources import files
 from pathlib import PurePosixPath
 
@@ -76,6 +76,7 @@ def edition_of(assets: Mapping[str, WebFile], *more: bytes) -> str:
     return whole.hexdigest()[:16]
 
 
+@cache
 def drawn_script() -> WebFile:
     """Return what stands at the end of a page and says when its first frame is drawn."""
     return packaged("drawn.js")
