@@ -168,7 +168,7 @@ def delete_catalog(name: CatalogName, caller: Writer, given: Given, store: Store
         head = there(connection, caller.owner, name, locked=True)
         given.hold(head.tags, unseen=True)
         stored.drop(connection, head)
-        _noted(connection, "delete", head, settings, by=caller)
+        noted(connection, "delete", head, settings, by=caller)
 
 
 @router.get("/{name}/revisions", response_model=Page[CatalogHead], summary="List the revisions of a catalog")
@@ -306,7 +306,7 @@ def _created(connection: Connection, caller: Caller, name: str, form: CatalogFor
     except stored.NameTaken as error:
         raise HTTPException(412, "another request stored a catalog of this name in the meantime") from error
     quota.hold()
-    _noted(connection, "create", head, settings, by=caller)
+    noted(connection, "create", head, settings, by=caller)
     answer = as_written(head, form.tools).model_dump(mode="json")
     return JSONResponse(answer, status_code=201, headers={"Location": f"/v1/catalogs/{name}"})
 
@@ -337,14 +337,24 @@ def next_revision(
         connection, head, rows, note, most_revisions=settings.most_revisions, figures=figures, key=by.key
     )
     quota.hold()
-    _noted(connection, action, following, settings, by=by)
+    noted(connection, action, following, settings, by=by)
     return as_written(following, rows)
 
 
-def _noted(connection: Connection, action: Action, head: Head, settings: Settings, *, by: Caller) -> None:
-    """Note who made which revision, or deleted it."""
-    most, name, revision = settings.most_changes, head.name, head.revision
-    note_change(connection, action, most=most, owner=by.owner, key=by.key, catalog=name, revision=revision)
+def noted(
+    connection: Connection, action: Action, head: Head, settings: Settings, *, by: Caller, reader: str | None = None
+) -> None:
+    """Note who made which revision, or deleted it; or which reader a catalog is shared with, or no longer."""
+    note_change(
+        connection,
+        action,
+        most=settings.most_changes,
+        owner=by.owner,
+        key=by.key,
+        catalog=head.name,
+        revision=head.revision if reader is None else None,
+        reader=reader,
+    )
 
 
 def _changed(before: Tools, change: CatalogChange) -> Tools:

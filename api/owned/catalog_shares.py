@@ -5,15 +5,11 @@ from typing import Annotated, Any
 
 from fastapi import APIRouter, Body, HTTPException, Path, Response
 from pydantic import BaseModel, Field
-from sqlalchemy import Connection
 
-from api.answering.caller import Caller, Reader, Writer
-from api.endpoints.catalogs import CatalogName, SettingsOf, StoreOf, there
+from api.answering.caller import Reader, Writer
+from api.endpoints.catalogs import CatalogName, SettingsOf, StoreOf, noted, there
 from api.http.route import StrictRoute
-from api.settings.settings import Settings
 from api.store.catalog_share import ReaderLimit, readers_of, share_with, stop_sharing
-from api.store.change import Action, note_change
-from api.store.stored_catalog import Head
 from solver.forms.trip import OWNER_NAME, Form
 
 router = APIRouter(prefix="/v1/catalogs/{name}/shares", tags=["catalogs"], route_class=StrictRoute)
@@ -69,7 +65,7 @@ def post_share(
         except ReaderLimit as error:
             raise HTTPException(409, str(error)) from error
         if made.owner not in known:
-            _noted(connection, "share", head, settings, by=caller, reader=share.owner)
+            noted(connection, "share", head, settings, by=caller, reader=share.owner)
     return asdict(made)
 
 
@@ -86,10 +82,4 @@ def delete_share(
         head = there(connection, caller.owner, name, locked=True)
         if not stop_sharing(connection, head, owner):
             raise HTTPException(404, f"the catalog {name!r} is not shared with {owner}")
-        _noted(connection, "unshare", head, settings, by=caller, reader=owner)
-
-
-def _noted(connection: Connection, action: Action, head: Head, settings: Settings, *, by: Caller, reader: str) -> None:
-    """Note who shared a catalog with whom, or no longer."""
-    most, name = settings.most_changes, head.name
-    note_change(connection, action, most=most, owner=by.owner, key=by.key, catalog=name, reader=reader)
+        noted(connection, "unshare", head, settings, by=caller, reader=owner)

@@ -204,20 +204,22 @@ def weighed(
 
 def drawn_mass_g(design: Design, values: Mapping[str, float]) -> float:
     """Return the packed mass of a design with other measures, not rounded [g]; endless where it can't be drawn."""
-    try:
-        drawing = design.varied(values).drawing
-    except (ValidationError, KeyError, TypeError):
-        return math.inf
-    return bare_mass_g(drawing) + cover_mass_g(drawing)
+    varied = _varied(design, values)
+    return math.inf if varied is None else bare_mass_g(varied.drawing) + cover_mass_g(varied.drawing)
 
 
 def _rated(design: Design, values: Mapping[str, float], name: str) -> Candidate | None:
     """Return a design with its measures changed, rated; None where it can't be drawn."""
+    varied = _varied(design, {**values, "id": name, "name": None})
+    return None if varied is None else Candidate(dict(values), rate(varied, intervals=False))
+
+
+def _varied(design: Design, values: Mapping[str, float | str | None]) -> Design | None:
+    """Return a design with figures changed; None where it can't be drawn."""
     try:
-        varied = design.varied({**values, "id": name, "name": None})
+        return design.varied(values)
     except (ValidationError, KeyError, TypeError):
         return None
-    return Candidate(dict(values), rate(varied, intervals=False))
 
 
 def _broken(candidate: Candidate, looser: Looser, limits: DesignLimits) -> float:
