@@ -10,10 +10,11 @@ tells; what they leave open is solved exactly.
 import numpy as np
 
 from catalog.tables.number import Bools, Floats, Ints
-from solver.draws.kit_days import KitDays, KitWays
+from solver.draws.kit_ways import KitWays
 from solver.draws.worn_days import worn_work
 from solver.forms.effort import Effort
 from solver.needs.case_axis import CaseAxis
+from solver.siblings.kit_days import KitDays
 
 _CELLS = 200_000  # judged: ways of working in the draws that are looked at together
 _MOST_PRICES = 8  # judged: prices that are tried; few draws are still open then

@@ -4,119 +4,30 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import accumulate
-from math import inf
 from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
 from catalog import Method, Tool
-from catalog.tables.number import Bools, Ints, Places
+from catalog.tables.number import Ints
 from solver.forms.effort import Effort
-from solver.forms.quantity import GRAMS_PER_KG
-from solver.model.case import FIXED, NEVER, PARTS, Case, keeps_rules
-from solver.model.case import present_workers as those_of
-from solver.model.day_work import grams_burnt, lasts, life_of, unworn, workload
+from solver.model.case import FIXED, NEVER, Case
 from solver.model.slower_ways import SlowerWays
 from solver.needs.ability import Ability, Workers, ability_of, workers_from
 from solver.needs.candidates import Candidates
 from solver.needs.case_builder import burning_of
 from solver.needs.job import Job
 from solver.needs.question import Question
+from solver.siblings.changed_days import ChangedDays, ChangedTables, room_for
 
 _Figure = TypeVar("_Figure", np.bool_, np.int64, np.int8)
-_MOST_TIME = 2.0**62  # derived: thousandths of a ms: as far as whole numbers go
-
-
-def _room_for(case: Case, kit: frozenset[int], *, effort: Effort) -> float | None:
-    """Return the time that a kit leaves of the work limit [ms], without end where there is none.
-
-    None where the kit breaks a rule; below 0 where only the work limit is broken.
-    """
-    if not keeps_rules(case, kit):
-        return None
-    load = workload(case, kit, effort=effort, shares=False)
-    return None if load is None else _room_of(case, load.work)
-
-
-def _room_of(case: Case, work: int) -> float:
-    """Return the time that a day's work leaves of the work limit [ms], without end where there is none."""
-    return inf if case.work_cap is None else case.work_cap - work
 
 
 def holds_for(case: Case, kit: frozenset[int], *, effort: Effort) -> bool:
     """Tell whether a kit keeps every rule of a case."""
-    room = _room_for(case, kit, effort=effort)
+    room = room_for(case, kit, effort=effort)
     return room is not None and room >= 0
-
-
-@dataclass(frozen=True)
-class _Tables:
-    """The table of a kit's case told anew K times: who can do which job, in what time, at what wear."""
-
-    work: Ints  # [K, J, W]
-    able: Bools  # [K, J, W]
-    wear: Ints  # [K, J, W]
-    part: Places  # [K, J, W]
-    slower: Callable[[int], SlowerWays]  # of each, asked for where ways count
-
-    def case(self, place: int, like: Case) -> Case:
-        """Return a case with one of the tables."""
-        work, able, wear, part = (each[place] for each in (self.work, self.able, self.wear, self.part))
-        return like.changed(work=work, able=able, wear=wear, part=part, slower=self.slower(place))
-
-
-class _Standing:
-    """A kit's day in which every job goes to its fastest worker and none wears out, for quick looks at changes."""
-
-    def __init__(self, case: Case, has: Bools) -> None:
-        """Note the lives of its tools.
-
-        Args:
-            case: the kit's own case.
-            has: the workers that it has.
-        """
-        self.case, self.has = case, has
-        kit = frozenset(range(case.tools))
-        self.lives = np.full((len(PARTS), len(has)), inf)
-        for part in PARTS:
-            self.lives[part, : case.tools] = [life_of(case, kit, tool, part) for tool in range(case.tools)]
-
-    def rooms(self, tables: _Tables, *, classes: Ints, backup: Ints) -> tuple[Bools, list[float | None]]:
-        """Return the time left with each table [ms], None where a rule is broken, and which of them to believe.
-
-        Not where a tool wears out.
-
-        Args:
-            tables: of jobs of these classes of firewood, or FIXED.
-            classes: int[J].
-            backup: able tools that each job asks for, int[J].
-        """
-        changes, jobs, fixed = np.arange(len(tables.work))[:, None], np.arange(len(classes)), classes == FIXED
-        work = np.where(self.has, tables.work, NEVER)
-        worker = work.argmin(axis=2)
-        times = work[changes, jobs, worker]
-        able = times < NEVER
-        times = np.where(able, times, 0)
-        done, days, amount = able[:, fixed].all(axis=1), times[:, fixed].sum(axis=1), np.full(times.shape, GRAMS_PER_KG)
-        done &= (tables.able[:, :, : self.case.tools].sum(axis=2) >= backup).all(axis=1)
-        days, sure = days * GRAMS_PER_KG, np.ones(len(days), dtype=bool)
-        wood = self.case.firewood
-        if wood is not None:
-            of_class = (classes[:, None] == np.arange(len(wood.reach_g))).astype(np.int64)  # [J, C]
-            cost = wood.gather + times @ of_class
-            grams = grams_burnt(cost, ~able @ of_class > 0, wood.reach_g, wood.demand_g)
-            done &= grams.sum(axis=1) == wood.demand_g
-            sure &= (grams * cost.astype(float)).sum(axis=1) < _MOST_TIME
-            amount[:, ~fixed] = grams[:, classes[~fixed]]
-            days += np.where(sure[:, None], grams * cost, 0).sum(axis=1)
-        spent, worn = tables.wear[changes, jobs, worker] * amount, tables.part[changes, jobs, worker]
-        each = worker[:, :, None] == np.arange(len(self.has))
-        for part in PARTS:
-            lives = (each * (spent * (worn == part))[:, :, None]).sum(axis=1)
-            sure &= (lives <= GRAMS_PER_KG * self.lives[part]).all(axis=1)
-        told = zip((-(-days // GRAMS_PER_KG)).tolist(), done.tolist(), strict=True)
-        return sure | ~done, [_room_of(self.case, day) if one else None for day, one in told]
 
 
 @dataclass(frozen=True)
@@ -130,9 +41,9 @@ class Probe:
     effort: Effort
 
     def room(self, case: Case) -> float | None:
-        """Return the time that the kit leaves in a case like its own; see `_room_for`."""
+        """Return the time that the kit leaves in a case like its own; see `room_for`."""
         self.effort.go_on()
-        return _room_for(case, frozenset(range(case.tools)), effort=self.effort)
+        return room_for(case, frozenset(range(case.tools)), effort=self.effort)
 
     @cached_property
     def room_now(self) -> float | None:
@@ -140,12 +51,9 @@ class Probe:
         return self.room(self.case)
 
     @cached_property
-    def standing(self) -> _Standing | None:
-        """The kit's day as it is, or None where a tool wears out in it."""
-        kit = frozenset(range(self.case.tools))
-        has = those_of(self.case, kit)
-        load = unworn(self.case, has)
-        return _Standing(self.case, has) if load is not None and lasts(self.case, kit, load) else None
+    def days(self) -> ChangedDays:
+        """The days of the kit while figures change."""
+        return ChangedDays(self.case, self.effort)
 
     def with_tools(self, tools: Sequence[tuple[int, str, dict[str, float]]]) -> list[float | None]:
         """Return the room of the kit with figures of one tool changed that only one way of working reads.
@@ -160,21 +68,22 @@ class Probe:
         ability = self.ability([self.jobs[j] for j in jobs], self.as_workers(changed_tools))
         rows_of = {way: np.searchsorted(jobs, at) for way, at in touched.items()}
 
+        ways, old = ability.further.ways, self.case.slower
+
         def slower(place: int) -> SlowerWays:
             tool, way, _ = tools[place]
-            ways, old = ability.further.ways, self.case.slower
             new = ways.chosen((ways.worker == place) & np.isin(ways.job, rows_of[way]))
             new = replace(new, job=np.array(jobs, dtype=np.int64)[new.job], worker=np.full(len(new), tool))
             return old.chosen(~((old.worker == tool) & np.isin(old.job, touched[way]))).with_others(new)
 
-        tables = self.tables(len(tools), slower)
+        tables = self.tables(len(tools), slower if len(ways) or len(old) else None)
         for place, (tool, way, _) in enumerate(tools):
             at, told = touched[way], rows_of[way]
             tables.work[place, at, tool] = ability.work[told, place]
             tables.able[place, at, tool] = ability.able[told, place]
             tables.wear[place, at, tool] = ability.wear[told, place]
             tables.part[place, at, tool] = ability.part[told, place]
-        rooms = self.rooms(tables, self.case)
+        rooms = self.days.rooms(tables, self.case, None)
         for place, (tool, _, changed) in enumerate(tools):
             if 0.0 in changed.values():
                 row = self.rows[tool].model_copy(update=changed)
@@ -225,16 +134,16 @@ class Probe:
         def joined(old: NDArray[_Figure], new: NDArray[_Figure]) -> NDArray[_Figure]:
             return np.concatenate([old[None].repeat(changes, axis=0), new[rows]], axis=1)
 
-        tables = _Tables(
+        tables = ChangedTables(
             joined(rest.work, ability.work),
             joined(rest.able, ability.able),
             joined(rest.wear, ability.wear),
             joined(rest.part, ability.part),
-            slower,
+            slower if len(rest.slower) or len(ability.further.ways) else None,
         )
-        return self.rooms(tables, like)
+        return self.days.rooms(tables, like, (tuple(places), number))
 
-    def tables(self, number: int, slower: Callable[[int], SlowerWays]) -> _Tables:
+    def tables(self, number: int, slower: Callable[[int], SlowerWays] | None) -> ChangedTables:
         """Return so many copies of the table as it is, with slower ways of their own."""
         self.effort.go_on()
         case = self.case
@@ -242,21 +151,7 @@ class Probe:
         def copied(table: NDArray[_Figure]) -> NDArray[_Figure]:
             return table[None].repeat(number, axis=0)
 
-        return _Tables(copied(case.work), copied(case.able), copied(case.wear), copied(case.part), slower)
-
-    def rooms(self, tables: _Tables, like: Case) -> list[float | None]:
-        """Return the room of the kit with each table: at a glance where that is sure, else by its day's work.
-
-        Args:
-            tables: of each change.
-            like: a case of such jobs.
-        """
-        if self.standing is None:
-            return [self.room(tables.case(place, like)) for place in range(len(tables.work))]
-        sure, rooms = self.standing.rooms(tables, classes=like.wood_class, backup=like.backup)
-        for place in np.flatnonzero(~sure).tolist():
-            rooms[place] = self.room(tables.case(place, like))
-        return rooms
+        return ChangedTables(copied(case.work), copied(case.able), copied(case.wear), copied(case.part), slower)
 
     def rebound(self, case: Case, tool: int, row: Tool) -> Case:
         """Return a case with companions and renewals anew: a tool without a score no longer serves can:TASK."""
