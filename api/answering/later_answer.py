@@ -15,6 +15,7 @@ from api.answering.caller import JOB_CALLER, Caller, planner_of
 from api.http.app_settings import settings_of
 from api.http.media import JSON
 from api.http.preference import ASYNC, WAIT, preferred_wait_s, prefers_async
+from api.questions.early_faults import check_question
 from api.store.database import StoreDown, store_of
 from api.store.stored_job import (
     WAITING,
@@ -118,19 +119,25 @@ def job_offer() -> dict[str, Any]:
     return {"parameters": [_PREFER, _IDEMPOTENCY], "x-answered-later": told}
 
 
-async def kept_for_later(request: Request) -> Response | None:
+async def kept_for_later(request: Request, form: BaseModel | None = None) -> Response | None:
     """Keep a question that was read already as a job, where its caller prefers that and may have jobs.
+
+    Args:
+        request: the question.
+        form: what it asks; None where each of its lines tells its own faults.
 
     Raises:
         HTTPException: 401 or 403, the key is wrong or may not plan; 429, too many jobs wait.
         StoreDown: the store can't be used now.
-        TripError: the idempotency key is none, or was used for another question.
+        TripError: the question is wrong, or the idempotency key is none or was used for another question.
     """
     if JOB_CALLER in request.scope or not prefers_async(request.headers):
         return None
     caller = await anyio.to_thread.run_sync(planner_of, request)
     if caller is None:
         return None
+    if form is not None:
+        await anyio.to_thread.run_sync(check_question, form)
     asked = _asked(request, caller, await request.body())
     wait_s = min(preferred_wait_s(request.headers), _MOST_WAIT_S)
     job = await _kept(request, asked, awaited=wait_s > 0)

@@ -62,12 +62,12 @@ class Teller:
         self.solves = solves
         self.units = query.units
 
-    async def answer(self, job: _Job, body: _Body = answer_body) -> Response:
+    async def answer(self, form: BaseModel, job: _Job, body: _Body = answer_body) -> Response:
         """Return the answer to a job, its body made from what the job gives in the units asked for.
 
-        Where the caller prefers to come back for it, the job is kept for later.
+        Where the caller prefers to come back for it, and nothing is wrong with the form, the job is kept for later.
         """
-        if (kept := await kept_for_later(self.request)) is not None:
+        if (kept := await kept_for_later(self.request, form)) is not None:
             return kept
         accept = self.request.headers.get("accept", "*/*")
         if wants_lines(accept):

@@ -74,7 +74,7 @@ def _endpoint_of(question: QuestionRow) -> Callable[..., Awaitable[Response]]:
     async def endpoint(form: Any, tell: TellerOf, shelf: CatalogResolverOf) -> Response:
         filled = await shelf.filled(form)
         answer = _answering(question, tell.request)
-        return await tell.answer(lambda effort: answer(filled, effort), body)
+        return await tell.answer(filled, lambda effort: answer(filled, effort), body)
 
     shown = in_document(question.examples())
     # FastAPI reads the form off the annotation, which is known only from the row.

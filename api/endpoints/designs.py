@@ -152,7 +152,7 @@ async def _picture_of(
     request: Request, form: AdoptionForm | BestDesignForm, module: str, function: str, solves: Solves
 ) -> Response:
     """Return the picture of the answer to a question, drawn by a function of a module of `api.pictures`, or its job."""
-    if (kept := await kept_for_later(request)) is not None:
+    if (kept := await kept_for_later(request, form)) is not None:
         return kept
 
     def picture(effort: Effort) -> str:

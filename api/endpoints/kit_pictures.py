@@ -28,7 +28,7 @@ async def post_sure_picture(
 ) -> Any:
     """Return an SVG of A4 width: what POST /v1/kits/sure tells, as a curve, and bars of what matters."""
     filled = await shelf.filled(form)
-    if (kept := await kept_for_later(request)) is not None:
+    if (kept := await kept_for_later(request, filled)) is not None:
         return kept
 
     def picture(effort: Effort) -> str:

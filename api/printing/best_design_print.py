@@ -44,6 +44,12 @@ def _headline(answer: BestDesignAnswer) -> str:
         return f"uncovered: no kit with one of {answer.tried} designs tried covers a trip"
     best, share = answer.best, answer.share or 0.0
     values = ", ".join(figure_words(field, value) for field, value in best.values.items())
+    if not best.saved_g:
+        return (
+            f"found, but none of {answer.tried} designs tried saves a gram: kits are as light without. The one that "
+            f"adds least weighs {best.design_g:g} g, and it is in a lightest kit of {share:.0%} of the trips\n"
+            f"design: {values}"
+        )
     return (
         f"found: the best of {answer.tried} designs tried weighs {best.design_g:g} g; kits with it save "
         f"{best.saved_g:g} g a trip, and it is in a lightest kit of {share:.0%} of the trips\n"

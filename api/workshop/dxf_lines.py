@@ -2,6 +2,7 @@
 
 import io
 import math
+import re
 from collections.abc import Iterable, Iterator
 from typing import Any
 
@@ -23,6 +24,11 @@ _MOST_DEGREE = 11  # judged: of a spline; usual is 3
 _LARGEST = 1e6  # judged: of any figure; a gentle arc has a long radius
 _CURVES = {"CIRCLE", "ARC", "ELLIPSE", "SPLINE"}
 _POLYLINES = {"LWPOLYLINE", "POLYLINE"}
+# The library reads a file without a version as one of Release 12, which had no such lines, and loses what they tell.
+_YOUNGER = ("LWPOLYLINE", "SPLINE")
+_HEADER = re.compile(r"^[ \t]*2[ \t]*\r?\n[ \t]*HEADER[ \t]*\r?\n", re.MULTILINE)
+_OLD = re.compile(r"^[ \t]*\$ACADVER[ \t]*\r?\n[ \t]*1[ \t]*\r?\n[ \t]*AC10(?:0\d|1[0-4])[ \t]*\r?\n", re.MULTILINE)
+_OF_2000 = "$ACADVER\n1\nAC1015\n"
 # what a malformed file makes the library raise
 _UNREADABLE = (ValueError, TypeError, KeyError, IndexError, AttributeError, ArithmeticError, RecursionError)
 
@@ -45,7 +51,8 @@ def lines_of_dxf(body: bytes, form: ReadingForm, count: Count, usual_layer: str)
         raise OutlineRefused("it is a binary DXF; save it as text (ASCII)")
     dxf = library("ezdxf")
     try:
-        document = dxf.read(io.StringIO(body.decode("utf-8", errors="surrogateescape")))
+        text = body.decode("utf-8", errors="surrogateescape")
+        document = dxf.read(io.StringIO(_of_its_release(text)))
         scale = _scale_of(document, form)
         space = document.modelspace()
         if form.layer is None and any(one.dxf.layer == usual_layer for one in space):
@@ -59,6 +66,17 @@ def lines_of_dxf(body: bytes, form: ReadingForm, count: Count, usual_layer: str)
         named = sorted({str(one.dxf.layer) for one in document.modelspace()})
         raise OutlineRefused(f"nothing is drawn on layer {form.layer!r}; drawn are: {', '.join(named[:10])}")
     return found
+
+
+def _of_its_release(text: str) -> str:
+    """Return a file with the release that its lines belong to, where it states an older one or none."""
+    if not any(kind in text for kind in _YOUNGER):
+        return text
+    if "$ACADVER" in text:
+        return _OLD.sub(_OF_2000, text, count=1)
+    if (header := _HEADER.search(text)) is None:
+        return f"0\nSECTION\n2\nHEADER\n9\n{_OF_2000}0\nENDSEC\n{text}"
+    return f"{text[: header.end()]}9\n{_OF_2000}{text[header.end() :]}"
 
 
 def _scale_of(document: Any, form: ReadingForm) -> float:
@@ -109,7 +127,7 @@ def _check_figures(entity: Any) -> None:
         figures += [float(value) for point in entity.get_points("xyb") for value in point]
     for value in [*figures, *(part for one in vectors for part in tuple(one))]:
         if not (math.isfinite(value) and abs(value) <= _LARGEST):
-            raise OutlineRefused(f"a {entity.dxftype()} has the figure {value:g}; figures are at most {_LARGEST:g}")
+            raise OutlineRefused(f"{entity.dxftype()} has the figure {value:g}; figures are at most {_LARGEST:g}")
 
 
 def _of_block(insert: Any, form: ReadingForm, count: Count, scale: float, depth: int) -> Iterator[DrawnLine]:

@@ -234,7 +234,7 @@ def _why_no_strength(knife: KnifeDrawing) -> str:
     """Reason why a steel gets no strength figure; empty when it gets one."""
     steel = steels().get(knife.steel)
     if steel is None:
-        return f"no data for the grade {knife.steel!r}: no strength figure"
+        return f"no data for the grade {knife.steel!r}: no strength figure; known: {', '.join(steels())}"
     if steel.hardness_low_hrc is None or steel.hardness_high_hrc is None:
         return f"no working hardness is known for {steel.grade}: no strength figure"
     return ""

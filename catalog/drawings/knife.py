@@ -3,14 +3,14 @@ from __future__ import annotations
 import math
 from typing import Any, Literal, Self
 
-from pydantic import ConfigDict, Field, model_validator
+from pydantic import ConfigDict, Field, field_validator, model_validator
 
 from catalog.drawings.blade import BladeDrawing, blade_body
 from catalog.drawings.handle import HandleDrawing
 from catalog.drawings.material_table import SheathMaterial, material
 from catalog.drawings.rigid_body import G_PER_MM3, RigidBody, join, prism
 from catalog.drawings.section import Section, rectangle, slotted_bar
-from catalog.drawings.steel import steels
+from catalog.drawings.steel import known_grade, steels
 from catalog.drawings.tang import PinDrawing, TangDrawing, TangSlot, pin_places, tang_slots
 from catalog.drawings.tempering import tempered_hrc
 from catalog.tables.errors import RangeError
@@ -73,6 +73,11 @@ class KnifeDrawing(Drawing):
     pins: list[PinDrawing] = Field(default_factory=list, max_length=10)
     fittings: list[FittingDrawing] = Field(default_factory=list, max_length=10)
     sheath: SheathDrawing | None = None
+
+    @field_validator("steel")
+    @classmethod
+    def _as_in_the_table(cls, said: str) -> str:
+        return known_grade(said)
 
     @model_validator(mode="after")
     def _consistent(self) -> Self:

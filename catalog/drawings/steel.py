@@ -98,6 +98,12 @@ def steels() -> dict[str, _Steel]:
     return found
 
 
+def known_grade(said: str) -> str:
+    """Return a grade as the table writes it, where only case, spaces or the name of its list differ; else as said."""
+    plain = said.casefold().removeprefix("aisi").removeprefix("sae").replace(" ", "").replace("-", "")
+    return next((grade for grade in steels() if grade.casefold() == plain), said)
+
+
 def toughness_of(grade: str) -> tuple[Toughness, ...]:
     """Return the impact tests of a grade; none for one without."""
     steel = steels().get(grade)

@@ -121,7 +121,10 @@ class Route(Form):
     km_per_day: float | None = Field(default=None, ge=0, le=100, description="Distance [km].")
     climb_m_per_day: Climb | None = Field(default=None, description="Climb [m].")
     terrain: str | None = Field(
-        default=None, max_length=60, description="Id in the terrain table, for example `dirt-road`."
+        default=None,
+        max_length=60,
+        description="Id in the terrain table: `blacktop`, `dirt-road`, `light-brush`, `heavy-brush`, `hard-snow`, "
+        "`bog` or `loose-sand`.",
     )
     body_kg: BodyMass | None = Field(default=None, description="Body mass of the carrier [kg].")
     pack_kg: float | None = Field(default=None, ge=0, le=60, description="Mass of the pack without the tools [kg].")

@@ -209,10 +209,16 @@ def _unknown_rows(trip: Trip) -> list[Fault]:
     named: list[tuple[str, str, Collection[str]]] = [
         (f"#/camp_work/{i}/id", work.id, camp_items()) for i, work in enumerate(trip.camp_work)
     ]
-    if trip.route.terrain is not None:
-        named.append(("#/route/terrain", trip.route.terrain, terrains()))
     unknown = [unknown_id(pointer, name, sorted(known)) for pointer, name, known in named if name not in known]
-    return _unknown_wood(trip.wood.species) + unknown
+    return _unknown_wood(trip.wood.species) + unknown + _unknown_terrain(trip.route.terrain)
+
+
+def _unknown_terrain(name: str | None) -> list[Fault]:
+    """A terrain must be a row of its table; no address lists it, so all of it is told."""
+    if name is None or name in terrains():
+        return []
+    near = unknown_id("#/route/terrain", name, sorted(terrains()))
+    return [replace(near, detail=f"{near.detail}; there are {', '.join(terrains())}")]
 
 
 def _unknown_wood(name: str) -> list[Fault]:

@@ -158,6 +158,54 @@ def test_what_is_wrong_is_told_at_once_and_kept_nowhere(app: FastAPI) -> None:
     assert len(ask("GET", "/v1/jobs", app=app).json()["items"]) == 1
 
 
+@pytest.mark.parametrize(
+    ("address", "body", "pointer"),
+    [
+        ("/v1/kits", {}, "#/tasks"),
+        ("/v1/kits", KIT | {"wood": {"species": "none"}}, "#/wood/species"),
+        ("/v1/kits", KIT | {"must_carry": ["none"]}, "#/must_carry/0"),
+        ("/v1/kits", KIT | {"limits": {"banned_kinds": ["none"]}}, "#/limits/banned_kinds/0"),
+        (
+            "/v1/kits",
+            KIT | {"trials": [{"tool": "none", "task": "saw", "diameter_mm": 80, "count": 1, "minutes": 1}]},
+            "#/trials/0/tool",
+        ),
+        ("/v1/kits/front", {"trip": KIT | {"robust": {}}}, "#/trip/robust"),
+        ("/v1/kits/check", {"trip": KIT, "kit": ["none"]}, "#/kit/0"),
+        ("/v1/kits/bad-night", {"trip": KIT, "kit": ["hatchet-600", "none"]}, "#/kit/1"),
+        ("/v1/kits/season", {"trips": [{"trip": KIT}, {"trip": {}}]}, "#/trips/1/trip/tasks"),
+        ("/v1/kits/sure.svg", {"trip": {"tasks": []}}, "#/trip/tasks"),
+    ],
+)
+def test_fields_that_do_not_go_together_are_told_at_once(
+    app: FastAPI, address: str, body: dict[str, Any], pointer: str
+) -> None:
+    """As the address tells them to who waits, word for word."""
+    asked, direct = (ask("POST", address, app=app, json=body, headers=one) for one in (ASYNC, {}))
+    assert pointer in faults_of(asked)
+    assert asked.json() == direct.json()
+    assert ask("GET", "/v1/jobs", app=app).json()["items"] == []
+
+
+def test_trips_that_name_what_stands_beside_them_become_jobs(app: FastAPI) -> None:
+    """A tool not yet made is one that its trip may name; tasks may stand in the scenarios alone."""
+    tool = {"id": "mine", "name": "Mine", "kind": "hatchet", "mass_g": 300, "split_score": 5, "split_max_mm": 150}
+    bodies: dict[str, Any] = {
+        "/v1/designs/adoption": {"tool": tool, "trips": [{"trip": KIT | {"must_carry": ["mine"]}}]},
+        "/v1/kits/confidence": {
+            "trip": {"detail": "kit"},
+            "scenarios": [{"weight": 1, "tasks": KIT["tasks"]}],
+            "confidence": 1,
+        },
+    }
+
+    async def talk(client: httpx.AsyncClient) -> None:
+        for address, body in bodies.items():
+            assert (await later(client, address, json=body)).status_code == 200
+
+    working(app, talk)
+
+
 def test_what_becomes_wrong_meanwhile_is_told_by_the_job(app: FastAPI) -> None:
     """A catalog that is gone when the work begins: the result is the problem, with its status."""
     assert ask("PUT", "/v1/catalogs/hut", app=app, json=HUT, headers=NEW).status_code == 201

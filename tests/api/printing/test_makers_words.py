@@ -51,3 +51,16 @@ def test_assumptions_and_kits_are_told_in_words(capsys: pytest.CaptureFixture[st
     names = {tool.name for tool in tools()}
     assert kits
     assert all(names & set(kit.split("; ")) for kit in kits), kits
+
+
+@pytest.mark.parametrize("of_use", [False, True])
+def test_a_search_that_saves_nothing_says_so(of_use: bool, capsys: pytest.CaptureFixture[str]) -> None:
+    """Who only saws has no use for a knife; who splits and has nothing lighter than an axe has (common practice)."""
+    trip: dict[str, Any] = {"tasks": [{"task": "saw", "diameter_mm": 60}], "field_methods": False}
+    if of_use:
+        lighter = [tool.id for tool in tools() if tool.split_score and tool.kind != "axe"]
+        trip |= {"tasks": [{"task": "split", "diameter_mm": 100}], "leave_home": lighter}
+    spine: Any = {"field": "drawing.blade.spine_mm", "low": 4.5, "high": 5.5}
+    print_best_design(best_design(KNIFE, [{"trip": trip}], measures=[spine], tries=50))
+    printed = capsys.readouterr().out
+    assert ("saves a gram" in printed, "kits with it save" in printed) == (not of_use, of_use)

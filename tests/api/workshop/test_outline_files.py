@@ -259,6 +259,24 @@ def test_blocks_are_taken_apart_within_bounds() -> None:
         read(written(document), "dxf")
 
 
+@pytest.mark.parametrize("stated", [b"", b"9\n$ACADVER\n1\nAC1009\n", b"  9\r\n$ACADVER\r\n  1\r\nAC1006\r\n", None])
+def test_lines_that_are_younger_than_the_release_of_a_file_tell_all_they_hold(stated: bytes | None) -> None:
+    """Small programs write polylines (of Release 14) and splines (13) into files of an older release, or of none.
+
+    The releases are from memory.
+    """
+    whole = dxf(
+        lambda s: [
+            s.add_lwpolyline(POINTS, close=True, dxfattribs={"layer": "MINE"}),
+            s.add_spline([(0, 0), (5, 9), (9, 0)], dxfattribs={"layer": "OTHER"}),
+        ]
+    )
+    entities = whole[whole.index(b"  2\nENTITIES") : whole.index(b"0\nSECTION\n  2\nOBJECTS")]
+    header = b"" if stated is None else b"0\nSECTION\n2\nHEADER\n" + stated + b"0\nENDSEC\n"
+    body = header + b"0\nSECTION\n" + entities + b"0\nEOF\n"
+    assert area_of(body, "dxf", layer="MINE", unit="mm") == pytest.approx(shoelace(POINTS))
+
+
 def test_a_layer_is_named_by_dxf_layer_and_by_id() -> None:
     """Another outline beside it is then no fault; a layer that is not there is told with those that are."""
     drawn = '<rect id="other" width="9" height="9"/><g id="mine"><rect x="50" width="200" height="40"/></g>'

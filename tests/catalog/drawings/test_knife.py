@@ -150,6 +150,15 @@ def test_long_knife_drawing_is_fifteen_inches_overall() -> None:
     assert long_knife(38).overall_mm == pytest.approx(15 * 25.4)
 
 
+@pytest.mark.parametrize(
+    ("said", "grade"),
+    [("o1", "O1"), ("AISI O1", "O1"), ("sae 5160", "5160"), ("440c", "440C"), ("A-2", "A2"), ("mystery", "mystery")],
+)
+def test_a_grade_is_known_however_it_is_written(said: str, grade: str) -> None:
+    """Its list, its case and a hyphen tell no grades apart (common practice, no source)."""
+    assert from_parts({"steel": said}).steel == grade
+
+
 def test_a_grade_without_data_takes_the_drawn_density_or_the_default() -> None:
     assert steel_density(knife(FULL, steel="no such grade"), Ledger()) == 7850
     assert steel_density(knife(FULL, steel="no such grade", steel_density_kg_m3=8000), Ledger()) == 8000

@@ -7,7 +7,9 @@ import pytest
 from service import faults_of, kit_of, post
 from stated_trips import AXE, HANDLING_MIN, KNIFE, OPEN_AT_TEN, PIECES_AT_TEN, SAW, SPLIT, Row, ids, only_gap, own
 
+from catalog.walking.load_carriage import terrains
 from solver import Fault, Trip, TripError, check, plan
+from solver.forms.trip import Route
 from solver.forms.validation import companions, under
 
 LEAST = {"tasks": [SPLIT]}
@@ -154,6 +156,17 @@ def test_what_no_table_has_is_refused_by_its_place_with_what_is_near(name: str) 
         if fault["value"] != "knife":
             assert fault["range"] == "an existing id"
             assert "; similar ids: " in fault["detail"]
+
+
+def test_every_terrain_there_is_stands_in_its_fault_and_in_the_contract() -> None:
+    """No address lists the table of Soule and Goldman 1972; each row of it can be asked for."""
+    told = [
+        Route.model_fields["terrain"].description or "",
+        faults_of(post(LEAST | {"route": {"terrain": "zz"}}))["#/route/terrain"]["detail"],
+    ]
+    for name in terrains():
+        assert all(name in text for text in told)
+        assert kit_of(LEAST | {"route": {"terrain": name}})["status"] == "optimal"
 
 
 def test_a_stored_catalog_and_safety_are_refused_where_no_one_fills_or_weighs_them() -> None:
