@@ -16,7 +16,7 @@ from api.settings.metrics import FOLDER
 from api.solving.freed_memory import keep_large_apart
 from solver import Effort, plan
 
-_THREAD_TURN_S = 0.001  # a solve in Python lets the loop have its turn that often: a fifth of what is usual
+_THREAD_TURN_S = 0.0002  # a solve in Python lets the loop have its turn after so long: 1/25 of what is usual
 
 
 def warm_app() -> FastAPI:

@@ -74,6 +74,21 @@ class Service:
         self.url = address(self.log, self.parent, workers=WORKERS)
         self.port = int(self.url.rpartition(":")[2])
 
+    @contextmanager
+    def running(self) -> Iterator[list[int]]:
+        """Start it, and end it however the block ends, or the start; the list then has the workers of its end."""
+        last: list[int] = []
+        try:
+            self.start()
+            yield last
+        finally:
+            last += self.workers()
+            self.parent.terminate()
+            try:
+                self.parent.wait(LONG_S)
+            finally:
+                self.parent.kill()  # its workers end by themselves
+
     def set_clock(self, ahead_s: int) -> None:
         """Let the wall clock of its processes be ahead by so much [s]."""
         self.clock.write_text(f"{ahead_s:+d}\n", encoding="utf-8")
@@ -232,26 +247,23 @@ def run(kind: str, *, seconds: float, seed: int, chosen: list[str]) -> Counter[s
     with tempfile.TemporaryDirectory(prefix="kitwright-faults-") as name, store(kind, Path(name)) as (url, database):
         folder = Path(name)
         service = Service(folder, url, clock=libraries[0] if libraries else None)
-        service.start()
         faults = Faults(service, database, random.Random(seed))
         kinds = {known: put for known, put in faults.kinds().items() if not chosen or known in chosen}
         if not libraries:
             kinds.pop("clock", None)
             print("no libfaketime (Debian's package faketime), so no clock jumps")
-        load = Load(service.url, seed=seed)
-        load.start()
-        end = monotonic() + seconds
-        try:
-            while monotonic() < end:
-                sleep(SILENT_S + faults.draw.random() * 2)
-                fault = faults.draw.choice(sorted(kinds))
-                kinds[fault]()
-                load.told.count(f"fault {fault}")
-        finally:
-            load.stop()
-            workers = service.workers()
-            service.parent.terminate()
-            service.parent.wait(LONG_S)
+        with service.running() as workers:
+            load = Load(service.url, seed=seed)
+            load.start()
+            end = monotonic() + seconds
+            try:
+                while monotonic() < end:
+                    sleep(SILENT_S + faults.draw.random() * 2)
+                    fault = faults.draw.choice(sorted(kinds))
+                    kinds[fault]()
+                    load.told.count(f"fault {fault}")
+            finally:
+                load.stop()
         faults.revive()
         told = load.told
         told.count("databases that ended on a full disk, started again", faults.revived)
