@@ -129,8 +129,8 @@ def _proposed(days: KitDays) -> _Base | None:
     cost |= {grams[one]: float(days.gather[0, one]) / most for one in classes}
     cost |= dict.fromkeys([*undone.values(), short], _UNDONE)
     of_job: dict[int, list[tuple[int, float]]] = {job: [] for job in jobs}
-    for one, column in share.items():
-        of_job[one[0]].append((column, 1.0))
+    for (job, _), column in share.items():
+        of_job[job].append((column, 1.0))
     for job, own in of_job.items():
         other = (undone[job], 1.0) if job in undone else (grams[of_class[job]], -1.0)
         side = 1.0 if job in undone else 0.0
@@ -140,8 +140,8 @@ def _proposed(days: KitDays) -> _Base | None:
     for one, column in grams.items():
         model.row([(column, 1.0)], high=float(days.reach[0, one]))
     first, taken = len(model.rows), [list[tuple[int, float]]() for _ in range(days.lives + 1)]
-    for each, number, column in zip(wear, life, share.values(), strict=True):
-        taken[number].append((column, each))
+    for part, column, spent in zip(life, share.values(), wear, strict=True):
+        taken[part].append((column, spent))
     for terms in taken[:-1]:
         model.row(terms)
     program = Rerun(model, cost)

@@ -265,7 +265,7 @@ class WayRows:
         if figures.ndim == 1:
             return figures
         assert self.element is not None
-        return figures[self.element[self.part(way)]]
+        return np.asarray(figures[self.element[self.part(way)]])
 
     def of_pairs(self, of_way: Callable[[int], Floats], row: Ints, worker: Ints) -> Floats:
         """Return figures of workers as they are in some rows, float[P].
