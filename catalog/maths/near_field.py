@@ -42,7 +42,8 @@ class NearField:
             fresh: whether they are of another stream.
         """
         random = generator(f"{'fresh:' if fresh else ''}{seed}:{name}")
-        self._weights = random.standard_normal((2 * _WAVES, count), dtype=np.float32) / np.float32(math.sqrt(_WAVES))
+        self._weights = random.standard_normal((2 * _WAVES, count), dtype=np.float32)
+        self._weights /= np.float32(math.sqrt(_WAVES))
 
     def at(self, place: tuple[float, float]) -> Floats:
         """Return the figure at a place in each draw, a standard normal one, float[count]."""

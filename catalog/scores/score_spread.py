@@ -10,6 +10,7 @@ import numpy as np
 from catalog.equipment.kind import family_of
 from catalog.equipment.tool import TASKS, Tool
 from catalog.equipment.toolset import judged_tools
+from catalog.maths.draws_memory import DRAWS_MEMORY
 from catalog.maths.near_field import NearField, likeness
 from catalog.maths.stratified import fresh_normal_draws, in_strata, normal_draws
 from catalog.tables.assumption import assumed
@@ -82,15 +83,22 @@ class ScoreDraws:
         """
         score = float(getattr(tool, f"{task}_score"))
         low, high = score_interval(tool, task)
-        draws = self._normal(tool, task, name)
-        side = np.where(draws < 0, math.log(score / low), math.log(high / score))
-        factors: Floats = np.exp(draws / _Z * side)
-        return factors
+        shares = assumed("score_family_share"), assumed("score_near_share")
+        family, place, source = family_of(tool), score_place(tool, task), tool.score_source
+        judged = _is_judged(tool, task), assumed(f"judged_spread_{task}")
+        hangs_on = (name, task, family, place, source, score, low, high, *judged, *shares)
 
-    def _normal(self, tool: Tool, task: str, name: str) -> Floats:
+        def drawn() -> Floats:
+            draws = self._normal(tool, task, name, *shares)
+            side = np.where(draws < 0, math.log(score / low), math.log(high / score))
+            factors: Floats = np.exp(draws / _Z * side)
+            return factors
+
+        return DRAWS_MEMORY.of(("score", self.count, self.seed, self.fresh, *hangs_on), drawn)
+
+    def _normal(self, tool: Tool, task: str, name: str, common: float, near: float) -> Floats:
         """Return how far out a score lies in each draw, in standard deviations of its interval."""
         family = family_of(tool)
-        common, near = assumed("score_family_share"), assumed("score_near_share")
         if tool.score_source == DRAWN_SOURCE:
             near, name = 0.0, "residual"
         elif task in measured_tasks(tool.score_source or ""):

@@ -149,7 +149,7 @@ class Scenarios:
         Args:
             asked: one of them.
             up_to: the other.
-            heaviest: a mass beyond which a few looks must do [0.01 g]; None = there is no end.
+            heaviest: a mass beyond which a few looks must do [0.01 g]; 0 = not known: some more in all; None = no end.
 
         Returns:
             The steps, whether they are all that were sought, and the mass up to which none is missing [0.01 g]; None

@@ -14,7 +14,7 @@ from solver.forms.effort import Effort
 from solver.model.copies import original_of
 from solver.siblings.sibling_search import least_masses
 
-# judged: draws whose own lightest kits are sought, some 10 plain plans; more say little more
+# judged: draws whose own lightest kits are sought, which takes 60 to 250 plain plans; more say little more
 _MOST_LIGHTEST = 256
 
 

@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from catalog.equipment.tool import TASKS
+from catalog.maths.draws_memory import DRAWS_MEMORY
 from catalog.maths.latent_scale import Spread, own_spread, spread_of_assumption
 from catalog.maths.stratified import fresh_normal_draws, normal_draws
 from catalog.scores.score_spread import ScoreDraws
@@ -184,6 +185,7 @@ class JointDraws:
         alone = replace(question, workers=replace(workers, candidates=candidates), case=question.case.keep(tools))
         found = JointDraws(alone, count=self.count, seed=self.seed, fresh=self.fresh, effort=self.effort)
         found._figures = self._figures
+        found.__dict__["_scores"] = self._scores
         return found
 
     def within(self, effort: Effort) -> "JointDraws":
@@ -216,9 +218,13 @@ class JointDraws:
         """Return what an assumption that may be drawn is in each draw, in its own unit, float[E]."""
         if name not in self._figures:
             normal = fresh_normal_draws if self.fresh else normal_draws
-            draws = normal(name=name, count=self.count, seed=self.seed)
             spread = self._own_spreads.get(name) or spread_of_assumption(name)
-            self._figures[name] = np.asarray(spread.at(draws))
+
+            def drawn() -> Floats:
+                return np.asarray(spread.at(normal(name=name, count=self.count, seed=self.seed)))
+
+            hangs_on = "figure", self.count, self.seed, self.fresh, name, spread
+            self._figures[name] = DRAWS_MEMORY.of(hangs_on, drawn)
         return self._figures[name]
 
 

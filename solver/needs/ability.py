@@ -28,7 +28,7 @@ _SAW, _SPLIT, _WEDGE = (WAYS.index(way) for way in ("saw", "split", "wedge"))
 _TEN = 10  # a score of ten works at the reference rate, by the definition of a score
 _MOST_PLACES = 16  # judged: woods and parties in which the same tools are remembered
 _MOST_PLACED = 40_000  # judged: tools in all of these, some 15 MB
-_MOST_CELLS = 250_000  # judged: times of workers at jobs that are told at once, 2 MB in an array
+_MOST_CELLS = 50_000  # measured: times of workers at jobs that are told at once, 0.4 MB in an array, stay near
 
 
 class _Alike(NamedTuple):
@@ -273,10 +273,13 @@ def _ability_at_once(jobs: JobRows, workers: Workers, trip: Trip, *, kcal_per_ms
     if most == 1:
         fastest = np.where(work[0] < NEVER, way_at[0][:, None], np.int8(0))
         return Ability(able, work[0], wear[0], kcal[0], fastest, further)
-    least = work.argmin(axis=0)  # of equally fast ways the first
-    first = (least, *np.ogrid[: size[0], : size[1]])
-    fastest = np.where(work[first] < NEVER, way_at[least, first[1]], np.int8(0))
-    return Ability(able, work[first], wear[first], kcal[first], fastest, further)
+    fastest = np.where(work[0] < NEVER, way_at[0][:, None], np.int8(0))
+    for late in range(1, most):  # of equally fast ways the first
+        quicker = work[late] < work[0]
+        for each in (work, wear, kcal):
+            np.copyto(each[0], each[late], where=quicker)
+        np.copyto(fastest, way_at[late][:, None], where=quicker)
+    return Ability(able, work[0].copy(), wear[0].copy(), kcal[0].copy(), fastest, further)
 
 
 def _wear_of(loads: Floats, rows: WayRows, row: Ints, worker: Ints, workers: Workers) -> Ints | None:
@@ -285,7 +288,7 @@ def _wear_of(loads: Floats, rows: WayRows, row: Ints, worker: Ints, workers: Wor
         return None
     with np.errstate(over="ignore", divide="ignore"):  # lives near 0 are spent at once
         if workers.alike is None:
-            lives = rows.figures(lambda way: workers.lives[WAYS[way]])[row, worker]
+            lives = rows.of_pairs(lambda way: workers.lives[WAYS[way]], row, worker)
         else:
             lives = workers.alike.lives[rows.way[row], worker]
         spent = loads[row] / lives
@@ -322,14 +325,14 @@ def _way_work(jobs: JobRows, rows: WayRows, workers: Workers) -> tuple[Ints, Int
     By score above 0, least score, and diameter.
     """
     if workers.alike is None:
-        score = rows.figures(lambda way: workers.score[WAYS[way]])
-        largest = rows.figures(lambda way: workers.largest[WAYS[way]])
+        parts = [_able_in(way, jobs, rows, workers) for way in rows.ways]
+        row, worker = np.nonzero(np.concatenate(parts))
+        rate = rows.of_pairs(lambda way: workers.pace(WAYS[way]), row, worker) / _TEN
     else:
         score, largest = workers.alike.score[rows.way], workers.alike.largest[rows.way]
-    able = (score > 0) & (score >= jobs.least[rows.job, None]) & (largest >= jobs.diameter[rows.job, None])
-    row, worker = np.nonzero(able)
-    pace = rows.figures(lambda way: workers.pace(WAYS[way])) if workers.drawn else score
-    rate = pace[row, worker] / _TEN
+        able = (score > 0) & (score >= jobs.least[rows.job, None]) & (largest >= jobs.diameter[rows.job, None])
+        row, worker = np.nonzero(able)
+        rate = score[row, worker] / _TEN
     first, last = np.searchsorted(row, (sawn := rows.part(_SAW)).start), np.searchsorted(row, sawn.stop)
     if first < last:
         rate[first:last] *= _saw_share(jobs, rows, workers, row[first:last], worker[first:last])
@@ -346,6 +349,14 @@ def _way_work(jobs: JobRows, rows: WayRows, workers: Workers) -> tuple[Ints, Int
             extra = extra + np.divide(carving * _TEN, carver, out=np.zeros(len(row)), where=carving > 0)
         milliseconds = (minutes / rate + (handling + extra)) * MS_PER_MINUTE
     return row, worker, np.rint(np.fmin(milliseconds, _LONGEST_MS)).astype(np.int64)
+
+
+def _able_in(way: int, jobs: JobRows, rows: WayRows, workers: Workers) -> Bools:
+    """Tell who can do the rows of a way, by score above 0, least score, and diameter, bool[N, W]."""
+    name, job = WAYS[way], rows.job[rows.part(way)]
+    score, largest = rows.along(way, workers.score[name]), rows.along(way, workers.largest[name])
+    able = (score > 0) & (score >= jobs.least[job, None]) & (largest >= jobs.diameter[job, None])
+    return np.asarray(able)
 
 
 def _saw_share(jobs: JobRows, rows: WayRows, workers: Workers, row: Ints, worker: Ints) -> Floats:

@@ -13,6 +13,7 @@ from catalog.scores.score_spread import ScoreDraws
 from catalog.tables.ledger import Ledger
 from catalog.tables.number import Bools, Floats, Ints, Number, Truth
 from solver.forms.effort import Effort
+from solver.forms.limit import WORK
 from solver.forms.quantity import GRAMS_PER_KG
 from solver.forms.trip import Trip
 from solver.model.case import FIXED, LIFE, PARTS, Case
@@ -155,16 +156,45 @@ class CaseAxis:
 
     def case(self, place: int) -> Case:
         """Return one of the cases: in every figure the one that its draw makes by itself."""
-        jobs = np.flatnonzero(self.row[place] >= 0)
+        row, rest = self.row[place], int(self.rest[place])
+        jobs, asked = self._due(row)
         return build_case(
             self.trip,
-            self.asked.of_jobs(jobs),
-            self.ability.of_jobs(self.row[place, jobs]),
+            asked,
+            self.ability.of_jobs(row[jobs]),
             firewood=self.firewood.at(place),
             kcal_per_g=float(self.kcal_per_g[place]),
-            rest=self.rests[self.rest[place]],
-            rules=self.like,
+            rest=self.rests[rest],
+            rules=self._rules_with(rest),
         )
+
+    def _due(self, row: Ints) -> tuple[Ints, Asked]:
+        """Return the jobs that are due, and what for; most cases of an axis have the same."""
+        due = row >= 0
+        key = due.tobytes()
+        if key not in self._dues:
+            jobs = np.flatnonzero(due)
+            self._dues[key] = jobs, self.asked.of_jobs(jobs)
+        return self._dues[key]
+
+    def _rules_with(self, rest: int) -> Case:
+        """Return a case with the masses and rules of all, and the limits that go with a rest (place)."""
+        if WORK.field not in self.like.caps:
+            return self.like
+        if rest not in self._rules:
+            caps = {**self.like.caps, WORK.field: work_cap_of(self.trip, self.rests[rest])}
+            self._rules[rest] = self.like.changed(caps=caps)
+        return self._rules[rest]
+
+    @cached_property
+    def _dues(self) -> dict[bytes, tuple[Ints, Asked]]:
+        """By which jobs are due: these, and what for."""
+        return {}
+
+    @cached_property
+    def _rules(self) -> dict[int, Case]:
+        """By rest (place), what `_rules_with` returned."""
+        return {}
 
 
 class _WorkerColumns:

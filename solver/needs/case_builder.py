@@ -4,7 +4,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import cache, lru_cache
+from functools import cache, cached_property, lru_cache
 from typing import Any
 
 import numpy as np
@@ -37,6 +37,11 @@ class Asked:
     backup: Ints
     wood_class: Ints
     knife: Bools
+
+    @cached_property
+    def each_carries(self) -> frozenset[int]:
+        """The jobs of which each member carries a tool, where members are limited: knives, with a backup."""
+        return frozenset(np.flatnonzero(self.knife & (self.backup > 0)).tolist())
 
     def of_jobs(self, jobs: Ints) -> "Asked":
         """Return that of some of the jobs (places)."""
@@ -71,7 +76,8 @@ def build_case(
         firewood: firewood of a day.
         kcal_per_g: what carrying costs a day.
         rest: what a day's work takes besides.
-        rules: the tools and methods, or a case of the same trip and tools, whose masses and rules are taken over.
+        rules: the tools and methods, or a case of the same trip and tools, whose masses, rules and limits are taken
+            over.
     """
     jobs: dict[str, Any] = {
         "work": ability.work,
@@ -85,11 +91,9 @@ def build_case(
         "carry": kcal_per_g / UNITS_PER_GRAM,
         "firewood": firewood,
         "rest": rest,
-        "each_carries": frozenset(np.flatnonzero(asked.knife & (asked.backup > 0)).tolist()),
+        "each_carries": asked.each_carries,
     }
     if isinstance(rules, Case):
-        if WORK.field in rules.caps:
-            jobs["caps"] = {**rules.caps, WORK.field: work_cap_of(trip, rest)}
         case = rules.changed(**jobs)
     else:
         caps = _caps_of(trip, rest) | ({MEMBERS.field: 0} if trip.members else {})

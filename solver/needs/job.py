@@ -255,20 +255,35 @@ class WayRows:
         place = self.ways.index(way)
         return slice(self.start[place], self.start[place + 1])
 
-    def figures(self, of_way: Callable[[int], Floats]) -> Floats:
-        """Return figures of the workers as they are in each row, where they differ along an axis, float[R, W].
+    def along(self, way: int, figures: Floats) -> Floats:
+        """Return figures of the workers in a way as they are in its rows, float[W] or [N, W].
+
+        Args:
+            way: a place in WAYS.
+            figures: float[W], or float[E, W] where they differ along an axis.
+        """
+        if figures.ndim == 1:
+            return figures
+        assert self.element is not None
+        return np.asarray(figures[self.element[self.part(way)]])
+
+    def of_pairs(self, of_way: Callable[[int], Floats], row: Ints, worker: Ints) -> Floats:
+        """Return figures of workers as they are in some rows, float[P].
 
         Args:
             of_way: gives those of a way, float[W] or [E, W].
+            row: ascending, int[P].
+            worker: of each, int[P].
         """
-        several = [of_way(way) for way in self.ways]
-        assert self.element is not None
-        rows = [self.element[self.part(way)] for way in self.ways]
-        wide = (each[:, None] if each.ndim == 1 else each.T for each in several)
-        parts = [
-            one[:, at] if one.shape[1] > 1 else one.repeat(len(at), axis=1) for one, at in zip(wide, rows, strict=True)
-        ]
-        return np.concatenate(parts, axis=1).T
+        found, ends = [np.zeros(0)], np.searchsorted(row, self.start).tolist()
+        for way, first, last in zip(self.ways, ends, ends[1:], strict=False):
+            figures, here = of_way(way), worker[first:last]
+            if figures.ndim > 1:
+                assert self.element is not None
+                found.append(figures[self.element[row[first:last]], here])
+            else:
+                found.append(figures[here])
+        return np.concatenate(found)
 
     def levels(self, jobs: int) -> tuple[Ints, int]:
         """Return of each the number of ways of its job before it, int[R], and the most ways that a job has."""

@@ -221,8 +221,8 @@ def _found_by(question: Question, draws: JointDraws, quota: Fraction, assumed: i
             scenarios.go_on(effort.portion(_FOR_EACH))
             others, others_whole = scenarios.next_kits(best, quota, number)
         scenarios.go_on(effort)
-        heaviest = _CURVE_TIMES * max(assumed or 0, best.mass) if proven else 0
-        steps, whole, exact_to = scenarios.proven_steps(quota, _CURVE_TO, heaviest=heaviest or None)
+        heaviest = _CURVE_TIMES * max(assumed or 0, best.mass) if proven else None
+        steps, whole, exact_to = scenarios.proven_steps(quota, _CURVE_TO, heaviest=heaviest)
     reached = next((one for one in steps if one.probability >= quota), NO_KIT)
     if not proven and (whole or reached.ids is not None):
         best, proven, bound = reached, True, None

@@ -25,7 +25,9 @@ from solver.several.idle_tool import IdleTools
 _RISE = 1.1  # judged: the limit on mass against the one before
 _TOLD_EVERY = 50  # judged: kits looked at between two words of progress
 _BEYOND = 300  # judged: looks beyond the mass where a curve may end
+_WHERE_UNKNOWN = 3_000  # judged: looks at all where there is no such mass
 _STALLED = 3  # judged: walks that find nothing more, after which cases that no kit serves are sought
+_UNPRICED = 1_500  # measured: looks after which prices are sought; few searches take more, and fewer save by them
 
 
 class OutOfNodes(Exception):
@@ -82,6 +84,7 @@ class ChanceSearch:
         self.stopped = False  # whether heavier kits may count for it, of which a few looks were enough
         self.few_from = self.mass_cap  # beyond this mass there are few looks [0.01 g]
         self.looks_left = 0  # there
+        self.looks = 0  # in all
 
     def steps(
         self,
@@ -104,8 +107,8 @@ class ChanceSearch:
             excluded: tools that they may not hold all.
             wanted: tools of which they must hold one.
             since: a mass below which there is none [0.01 g].
-            up_to: a mass beyond which none is sought, see `stopped` [0.01 g]; None = there is no end.
-            few: whether it is sought there as far as a few looks do.
+            up_to: a mass beyond which none is sought, see `stopped` [0.01 g]; 0 = not known, None = there is no end.
+            few: whether it is sought there as far as a few looks do, or some more where that mass is not known.
 
         Raises:
             OutOfNodes: the rest is not known.
@@ -113,9 +116,7 @@ class ChanceSearch:
         """
         self.stopped = False
         self.excluded, self.wanted = excluded, wanted
-        self.needed = self.needed_besides()
-        for some in wanted:
-            self.needed |= some
+        self.needed = self.needed_besides(wanted)
         front = ChanceFront(least, enough)
         for one in self.met:
             if self.counts(one, front):
@@ -129,7 +130,8 @@ class ChanceSearch:
             return
         self.limit = max(since, self.least, self.first_mass(root, front))
         rises, last = 1, self.mass_cap if self.horizon is None else min(self.mass_cap, self.horizon - 1)
-        self.looks_left, self.few_from = _BEYOND if few else 0, self.mass_cap if up_to is None else up_to
+        self.looks_left = (_BEYOND if up_to else _WHERE_UNKNOWN) if few else 0
+        self.few_from = self.mass_cap if up_to is None else up_to
         while True:
             self.limit = min(self.limit, last if done >= self.few_from else min(last, max(done, self.few_from)))
             self.cut = False
@@ -162,10 +164,10 @@ class ChanceSearch:
             self.limit = max(done + 1, int(done * _RISE**rises))
         self.bound = None if not front.kits else front.kits[-1].mass
 
-    def needed_besides(self) -> Mask:
-        """Return the tools that rules between tools ask for."""
+    def needed_besides(self, wanted: Sequence[Mask]) -> Mask:
+        """Return the tools that rules between tools ask for, and those wanted."""
         found = 0
-        for several in (self.rules.some_of, *self.rules.companions.values()):
+        for several in (wanted, self.rules.some_of, *self.rules.companions.values()):
             for some in several:
                 found |= some
         return found
@@ -210,9 +212,9 @@ class ChanceSearch:
         """Return a mass that no kit asked for is below: that of the heaviest tool that some kit may end with."""
         if not len(root.tools):
             return self.least
-        upto = self.look(root, len(root.tools), far=True).upto
-        reached = np.flatnonzero(upto >= front.least)
-        return self.least + (int(self.laid.masses[root.tools[reached[0]]]) if len(reached) else 0)
+        reached = np.flatnonzero(self.look(root, len(root.tools), far=True).upto >= front.least)
+        last = int(self.laid.masses[root.tools[reached[0]]]) if len(reached) else 0
+        return max(self.least + last, self.bounds.least_mass(front.least))
 
     def walk(self, root: ChanceNode, front: ChanceFront) -> None:
         """Meet all kits up to the limit that may count.
@@ -229,13 +231,10 @@ class ChanceSearch:
             else:
                 stack.append(self.children(child, front))
 
-    def held(self, node: ChanceNode) -> Ints:
-        """Return how many tools of a kit are able at each job with a backup in its cases, int[B, E]."""
-        return self.bounds.backed_by(self.rules.tools(node.kit), node.cases)
-
     def served(self, node: ChanceNode) -> Bools:
         """Tell which of its cases times let a kit serve."""
-        return self.bounds.served(node.times, self.held(node), node.cases)
+        held = self.bounds.backed_by(self.rules.tools(node.kit), node.cases)
+        return self.bounds.served(node.times, held, node.cases)
 
     def spend(self) -> None:
         """Count a kit that is looked at, or a check.
@@ -254,8 +253,11 @@ class ChanceSearch:
 
     def look(self, node: ChanceNode, count: int, *, far: bool) -> ChanceLook:
         """Look at a kit with one more of its first tools, each with the lighter ones besides."""
-        room = min(self.limit, self.mass_cap) - node.mass
-        return self.bounds.look(node.times, self.held(node), node.tools[:count], node.cases, node.gone, room, far=far)
+        self.looks += 1
+        if self.looks == _UNPRICED:
+            self.bounds.price(self.rules.tools(self.must), effort=self.effort)
+        limit = min(self.limit, self.mass_cap)
+        return self.bounds.look(node, self.rules.tools(node.kit), node.tools[:count], limit, far=far)
 
     def children(self, node: ChanceNode, front: ChanceFront) -> Iterator[ChanceNode]:
         """Yield the kits of one tool more beyond which some may count, and take up those that do, lightest first."""
@@ -271,7 +273,7 @@ class ChanceSearch:
         look, sums = self.look(node, count, far=far), node.mass + masses[:count]
         if far:
             after = front.wants(np.full(count, self.limit + 1), look.upto)
-            self.cut = bool((after & (look.lighter < np.arange(count))).any())
+            self.cut = bool((after & (look.priced | (look.lighter < np.arange(count)))).any())
         for place in np.flatnonzero(front.wants(sums, look.beyond)).tolist():
             mass = int(sums[place])
             if not front.wanted(mass, int(look.beyond[place])):
@@ -280,7 +282,10 @@ class ChanceSearch:
             if child is None:
                 continue
             self.offer(child, front, child.cases[self.served(child)])
-            if len(child.tools) and self.goes_on(child, front):
+            # beyond it the kits are heavier by its lightest tool at least
+            if len(child.tools) and front.wanted(
+                child.mass + int(self.laid.masses[child.tools[0]]), child.gone + self.bounds.weight_of(child.cases)
+            ):
                 yield child
 
     def child(self, node: ChanceNode, look: ChanceLook, place: int, mass: int) -> ChanceNode | None:
@@ -393,8 +398,3 @@ class ChanceSearch:
         if not any(one.mass <= found.mass and one.weight >= found.weight for one in self.met):
             kept = [one for one in self.met if one.mass < found.mass or one.weight > found.weight]
             self.met = sorted([*kept, found], key=lambda one: one.mass)
-
-    def goes_on(self, node: ChanceNode, front: ChanceFront) -> bool:
-        """Tell whether some kit beyond one may count."""
-        heavier = node.mass + int(self.laid.masses[node.tools[0]])
-        return front.wanted(heavier, node.gone + self.bounds.weight_of(node.cases))

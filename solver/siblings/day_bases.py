@@ -104,30 +104,35 @@ class _Base:
 def _proposed(days: KitDays) -> _Base | None:
     """Return what the only day comes to by floats, None where they can't tell."""
     able = np.isfinite(days.time[0]) & days.due[0][:, None]
-    shares = [(int(job), int(way)) for job, way in np.argwhere(able)]
+    shares = list(zip(*(each.tolist() for each in able.nonzero()), strict=True))
     jobs, classes = np.flatnonzero(days.due[0]).tolist(), range(days.reach.shape[1])
-    fixed = [job for job in jobs if days.classes[job] == FIXED]
+    time, wear, life, of_class = (
+        each.tolist() for each in (days.time[0][able], days.wear[0][able], days.life[0][able], days.classes)
+    )
+    fixed = [job for job in jobs if of_class[job] == FIXED]
     model, most = Model(), max(1.0, float(days.time[0][able].sum() + days.gather[0].sum()))
     share = {one: model.column(high=None) for one in shares}
     grams = {one: model.column(high=None) for one in classes}
     undone = {job: model.column(high=None) for job in fixed}
     short = model.column(high=None)
-    cost = {column: float(days.time[0][one]) / most for one, column in share.items()}
+    cost = {column: each / most for each, column in zip(time, share.values(), strict=True)}
     cost |= {grams[one]: float(days.gather[0, one]) / most for one in classes}
     cost |= dict.fromkeys([*undone.values(), short], _UNDONE)
-    for job in jobs:
-        own = [(column, 1.0) for one, column in share.items() if one[0] == job]
-        other = (undone[job], 1.0) if job in undone else (grams[int(days.classes[job])], -1.0)
+    of_job: dict[int, list[tuple[int, float]]] = {job: [] for job in jobs}
+    for (job, _), column in share.items():
+        of_job[job].append((column, 1.0))
+    for job, own in of_job.items():
+        other = (undone[job], 1.0) if job in undone else (grams[of_class[job]], -1.0)
         side = 1.0 if job in undone else 0.0
         model.row([*own, other], low=side, high=side)
     if grams:
         model.row([(column, 1.0) for column in (*grams.values(), short)], low=1.0, high=1.0)
     for one, column in grams.items():
         model.row([(column, 1.0)], high=float(days.reach[0, one]))
-    first, taken = len(model.rows), list[list[tuple[int, float]]]()
-    for number in range(days.lives):
-        terms = [(column, float(days.wear[0][one])) for one, column in share.items() if days.life[0][one] == number]
-        taken.append(terms)
+    first, taken = len(model.rows), [list[tuple[int, float]]() for _ in range(days.lives + 1)]
+    for part, column, spent in zip(life, share.values(), wear, strict=True):
+        taken[part].append((column, spent))
+    for terms in taken[:-1]:
         model.row(terms)
     program = Rerun(model, cost)
     columns, rows = np.array(list(share.values()), dtype=np.int64), np.arange(first, len(model.rows))
@@ -138,12 +143,12 @@ def _proposed(days: KitDays) -> _Base | None:
     worked = {FIXED, *burnt}
     return _Base(
         days.due[0],
-        tuple(one for one, column in share.items() if x[column] > _SEEN and days.classes[one[0]] in worked),
+        tuple(one for one, column in share.items() if x[column] > _SEEN and of_class[one[0]] in worked),
         burnt,
         tuple(job for job, column in undone.items() if x[column] > _SEEN),
         bool(grams) and bool(x[short] > _SEEN),
         tuple(one for one in burnt if days.reach[0, one] < 1 and x[grams[one]] > days.reach[0, one] - _SEEN),
-        tuple(n for n, terms in enumerate(taken) if sum(wear * x[column] for column, wear in terms) > 1 - _SEEN),
+        tuple(n for n, terms in enumerate(taken[:-1]) if sum(wear * x[column] for column, wear in terms) > 1 - _SEEN),
     )
 
 

@@ -2,7 +2,7 @@
 
 from browser import profile
 from page_trips import fragment
-from playwright.sync_api import Browser, expect
+from playwright.sync_api import Browser, Route, expect
 from server import Server
 
 from api.examples.invented import example_trips
@@ -30,3 +30,24 @@ def test_how_sure_the_kit_is_comes_by_itself(browser: Browser, server: Server) -
     assert page.locator("#sure-longer ~ #sure-enough").count() == 1
     longer.get_by_role("button", name="Take it").click()
     expect(page.locator("#as-assumed")).to_contain_text("suffices on")
+
+
+def test_where_the_curve_ends_is_said(browser: Browser, server: Server) -> None:
+    """Only where heavier kits may be surer; the mass is put into an answer that has none, as the contract tells it."""
+    page = profile(browser, locale="en-GB").new_page()
+    told = page.locator("#sure").get_by_text("not every kit was looked at")
+
+    def cut(route: Route) -> None:
+        response = route.fetch()
+        answer = response.json()
+        assert answer["curve_exact_to_g"] is None
+        route.fulfill(response=response, json=answer | {"curve_exact_to_g": 950.5})
+
+    least = example_trips()["least"]
+    page.goto(f"{server.url}/{fragment(least)}")
+    page.get_by_text("How sure is it?").click()
+    expect(page.locator("#sure")).to_contain_text("Grams against how often they do")
+    expect(told).to_have_count(0)
+    page.route("**/v1/kits/sure", cut)
+    page.goto(f"{server.url}/{fragment(least | {'name': 'again'})}")
+    expect(told).to_have_text("Beyond 951 g not every kit was looked at: a heavier one may do more often.")

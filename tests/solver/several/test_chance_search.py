@@ -12,6 +12,7 @@ from solver.answers.confidence import Scenarios
 from solver.forms.effort import Effort
 from solver.model.case import Case
 from solver.several import chance_search
+from solver.several.chance_bounds import ChanceBounds, ChanceLook
 from solver.several.chance_front import ChanceFront, ChanceKit
 from solver.several.chance_search import ChanceSearch
 
@@ -162,3 +163,44 @@ def test_one_kit_may_count_where_it_does_among_many() -> None:
         assert front.wants(masses, weights).tolist() == one_by_one
         seen += any(one_by_one) and not all(one_by_one)
     assert seen >= 5
+
+
+@pytest.mark.parametrize("wood", [False, True])
+def test_prices_from_the_first_look_on_leave_out_no_kit(*, wood: bool, monkeypatch: pytest.MonkeyPatch) -> None:
+    """They keep kits from cases in some of the axes."""
+    monkeypatch.setattr(chance_search, "_UNPRICED", 1)
+    monkeypatch.setattr("solver.several.chance_bounds._PRICED_BLOCK", 200)
+    look, kept_out = ChanceBounds.look, list[bool]()
+
+    def watched(*args: Any, **kwargs: Any) -> ChanceLook:
+        found = look(*args, **kwargs)
+        kept_out.append(bool(found.priced.any()))
+        return found
+
+    monkeypatch.setattr(ChanceBounds, "look", watched)
+    for number in range(500, 500 + AXES):
+        expect_every_kit(number, wood=wood)
+    assert any(kept_out)
+
+
+@pytest.mark.parametrize("wood", [False, True])
+def test_no_kit_is_lighter_than_prices_say_where_it_serves(*, wood: bool) -> None:
+    """Every kit in every case that it serves; and the lightest of many a case is no third heavier."""
+    close = list[bool]()
+    for number in range(600, 600 + AXES):
+        _, cases, weights = drawn(number, wood=wood)
+        every = EveryKitOfAxis(cases, weights)
+        scenarios = Scenarios(cases, [Fraction(weight, sum(weights)) for weight in weights], effort=Effort())
+        search = scenarios.search
+        search.bounds.price(search.rules.tools(search.must), effort=Effort())
+        prices = search.bounds.prices
+        assert prices is not None
+        for place, ids in enumerate(every.ids):
+            if not set(ids) <= set(scenarios.case.ids):
+                continue
+            good = np.flatnonzero(every.served[:, place])
+            tools = search.rules.tools(search.rules.of(scenarios.case.kit(ids)))
+            assert (prices.least(tools, good) <= every.mass[place]).all(), (number, ids)
+        for case, base in zip(every.served, prices.base, strict=True):
+            close += [bool(every.mass[case].min() <= base * 4 / 3)] if case.any() else []
+    assert np.mean(close) > 1 / 4

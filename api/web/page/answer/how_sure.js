@@ -43,6 +43,7 @@ class HowSure {
       ...list("Biggest unknowns", answer.what_matters.slice(0, MOST_UNKNOWNS).map((one) => naming.told(one.text))),
       ...list("Time these first", answer.suggested_trials.map((one) => naming.told(one.text))),
       ...list("Grams against how often they do", curve),
+      ...(answer.curve_exact_to_g === null ? [] : [node("p", { className: "help", textContent: `Beyond ${figures.mass(answer.curve_exact_to_g)} not every kit was looked at: a heavier one may do more often.` })]),
       node("p", { className: "help", textContent: `Rates, woods and scores were drawn ${draws} times from what is known of them; a kit is sure enough if it does in ${confidence} of these. How often it does was then counted in ${(sure ?? assumed)?.fresh.draws ?? draws} other draws.` }),
     );
   }
