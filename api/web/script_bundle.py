@@ -30,8 +30,8 @@ def bundled(modules: dict[str, str], entry: str) -> str:
 def bundled_later(modules: dict[str, str], entry: str, first: str) -> str:
     """Return one module that exports what `entry` does, of modules that the bundle of `first` lacks.
 
-    A module of the first bundle imports it by `await import(...)` of this file's address beside it. The first bundle must
-    not wait for it at its top: this one runs only once the first has.
+    A module of the first bundle imports it by its address, `import("./later.js")`, behind something on its line. The
+    first bundle must not wait for it at its top: this one runs only once the first has.
 
     Raises:
         ValueError: as `bundled`.

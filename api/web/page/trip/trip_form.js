@@ -2,7 +2,7 @@
 
 import { Figures } from "../parts/figures.js";
 import { node } from "../parts/node.js";
-import { figureIn, figuresIn, Misread, said, shown, unitName } from "./measure.js";
+import { figureIn, figuresIn, Misread, said, shown, unitName, unitOfOne } from "./measure.js";
 import { partyAsText, partyIn } from "./party.js";
 
 const SINGLE = ":is(input, select)[data-path]";
@@ -305,8 +305,10 @@ class TripForm {
   #choose() {
     this.folds?.count();
     for (const word of this.form.querySelectorAll("[data-count]")) {
+      const [{ unit }, one] = [word.dataset, this.form.querySelector(`#${word.dataset.count}`).value.trim() === "1"];
       word.dataset.many ??= word.textContent;
-      word.textContent = this.form.querySelector(`#${word.dataset.count}`).value.trim() === "1" ? word.dataset.one : word.dataset.many;
+      if (unit) word.textContent = (one ? unitOfOne : unitName)(unit, this.#units);
+      else word.textContent = one ? word.dataset.one : word.dataset.many;
     }
   }
 }
