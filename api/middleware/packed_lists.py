@@ -1,8 +1,12 @@
-"""Public lists go out in gzip with an entity tag: they hold no secret that the length of an answer could give away."""
+"""Public lists and the contract go out in gzip with an entity tag.
+
+They hold no secret that the length of an answer could give away.
+"""
 
 import gzip
 import hashlib
 from collections.abc import Mapping
+from functools import lru_cache
 from typing import Any
 
 from starlette.datastructures import MutableHeaders
@@ -13,13 +17,13 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 from api.http.media import takes_gzip
 from api.http.precondition import Condition
 
-_LISTS = ("/v1/assumptions", "/v1/camp-work", "/v1/designs", "/v1/methods", "/v1/tools", "/v1/woods")
+_LISTS = ("/openapi.json", "/v1/assumptions", "/v1/camp-work", "/v1/designs", "/v1/methods", "/v1/tools", "/v1/woods")
 _OK = 200
 _LEAST_BYTES = 1000  # common practice, no source: a shorter answer fits one packet as it is
 
 
 class PackedLists:
-    """Packs and tags the answers of GET to the lists of the built-in tables; all else passes as it is."""
+    """Packs and tags answers of GET to the contract and to the lists of the built-in tables; all else passes."""
 
     def __init__(self, app: ASGIApp) -> None:
         self.app = app
@@ -58,10 +62,16 @@ def _sent(request: Request, start: Mapping[str, Any], body: bytes) -> Response:
             del headers[name]
         return _answer(304, headers, b"")
     if pack:
-        body = gzip.compress(body, mtime=0)
+        body = _packed(body)
         headers["Content-Encoding"] = "gzip"
         headers["Content-Length"] = str(len(body))
     return _answer(status, headers, body)
+
+
+@lru_cache(maxsize=len(_LISTS))
+def _packed(body: bytes) -> bytes:
+    """Return bytes in gzip; those asked for last are kept, since most are asked for again."""
+    return gzip.compress(body, mtime=0)
 
 
 def _answer(status: int, headers: MutableHeaders, body: bytes) -> Response:

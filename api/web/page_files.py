@@ -16,7 +16,7 @@ from api.examples.invented import example_trips
 from api.settings.units import Units
 from api.web.embed_files import PAGE_HEADERS
 from api.web.first_sight import reader_units, told_first
-from api.web.script_bundle import bundled
+from api.web.script_bundle import bundled, bundled_later
 from api.web.trip_inputs import inputs
 from api.web.web_file import ASK_AGAIN, FOR_EVER, MEDIA_TYPES, WebFile, drawn_script, edition_of, packaged
 from catalog import methods, tools
@@ -24,11 +24,11 @@ from catalog.equipment.camp_work import camp_items
 from catalog.wood.species import woods
 
 _FOLDER = "page"
-_ENTRY = "planner.js"
-_STYLE = "page.css"
+_ENTRY, _LATER = "planner.js", "beyond.js"  # the second comes once the page hears
+_STYLE, _LATER_STYLE = "page.css", "later.css"  # both stand in the page, the second is taken in after the first sight
 _FILLED = ("index.html", "worker.js")  # they name the edition, so they are not part of it
 _POLICY = (
-    "default-src 'none'; script-src 'self' {script}; style-src {style}; img-src 'self'; connect-src 'self'; "
+    "default-src 'none'; script-src 'self' {script}; style-src {style} {later}; img-src 'self'; connect-src 'self'; "
     "worker-src 'self'; base-uri 'none'; form-action 'none'; frame-ancestors 'none'; "
     "require-trusted-types-for 'script'; trusted-types kitwright-page"
 )
@@ -39,11 +39,12 @@ router = APIRouter(include_in_schema=False)
 
 @cache
 def _assets() -> dict[str, WebFile]:
-    """Return the files of the page by name: its modules are one file, what it lets one choose from another."""
-    names = sorted(item.name for item in _folder().iterdir() if item.is_file() and item.name != _ENTRY)
-    found = {name: packaged(f"{_FOLDER}/{name}") for name in names if name not in (*_FILLED, _STYLE)}
+    """Return the files of the page by name: its modules are two files, what it lets one choose from another."""
+    names = sorted(item.name for item in _folder().iterdir() if item.is_file() and item.name not in (_ENTRY, _LATER))
+    found = {name: packaged(f"{_FOLDER}/{name}") for name in names if name not in (*_FILLED, _STYLE, _LATER_STYLE)}
     found["tables.json"] = WebFile(to_json(_tables()), MEDIA_TYPES[".json"])
     found[_ENTRY] = WebFile(bundled(_modules(), _ENTRY).encode(), MEDIA_TYPES[".js"])
+    found[_LATER] = WebFile(bundled_later(_modules(), _LATER, _ENTRY).encode(), MEDIA_TYPES[".js"])
     return found
 
 
@@ -68,19 +69,25 @@ def _modules() -> dict[str, str]:
     """Return the modules of the page by path: those of its rooms, and the entry."""
     rooms = [room for room in _folder().iterdir() if room.is_dir()]
     texts = {f"{room.name}/{item.name}": item.read_text("utf-8") for room in rooms for item in room.iterdir()}
-    return {**texts, _ENTRY: _folder().joinpath(_ENTRY).read_text("utf-8")}
+    return {**texts, **{name: _folder().joinpath(name).read_text("utf-8") for name in (_ENTRY, _LATER)}}
 
 
 @cache
 def _edition() -> str:
     """Return a name for the bytes of all files together."""
-    return edition_of(_assets(), json.dumps(inputs()).encode(), _style().body, drawn_script().body)
+    return edition_of(_assets(), json.dumps(inputs()).encode(), _style().body, _later_style().body, drawn_script().body)
 
 
 @cache
 def _style() -> WebFile:
     """Return the style of the page: it stands in the page itself, so that the first paint waits for one file alone."""
     return packaged(f"{_FOLDER}/{_STYLE}")
+
+
+@cache
+def _later_style() -> WebFile:
+    """Return the style of what the first sight does not show."""
+    return packaged(f"{_FOLDER}/{_LATER_STYLE}")
 
 
 def _mark() -> str:
@@ -104,7 +111,8 @@ def _named(name: str, given: Mapping[str, str]) -> WebFile:
 @cache
 def filled(units: Units, solver: Literal["highs", "cbc"] | None) -> WebFile:
     """Return the planner with its first trip and kit in these units."""
-    more = {"style": _style().body.decode(), "drawn": drawn_script().body.decode(), "mark": _mark()}
+    style = {"style": _style().body.decode(), "later": _later_style().body.decode()}
+    more = {**style, "drawn": drawn_script().body.decode(), "mark": _mark()}
     return _named("index.html", {**more, **inputs(), **told_first(units, solver)})
 
 
@@ -118,7 +126,11 @@ def _worker() -> WebFile:
 async def get_page(request: Request) -> Response:
     """Return the planner."""
     headers = {
-        "Content-Security-Policy": _POLICY.format(script=drawn_script().inline_source, style=_style().inline_source),
+        "Content-Security-Policy": _POLICY.format(
+            script=drawn_script().inline_source,
+            style=_style().inline_source,
+            later=_later_style().inline_source,
+        ),
         "Cross-Origin-Opener-Policy": "same-origin",
         "Vary": "Accept-Encoding, Accept-Language",
         **PAGE_HEADERS,

@@ -1,11 +1,15 @@
-"""ES modules of a page as one file, so that a browser asks once: each in a block of its own, in order of need."""
+"""ES modules of a page as one file, so that a browser asks once: each in a block of its own, in order of need.
+
+What the page needs later is a second file, which a module of the first imports when it is time.
+"""
 
 import re
-from posixpath import dirname, join, normpath
+from posixpath import basename, dirname, join, normpath
 
 _IMPORT = re.compile(r'^import \{ (?P<names>[^}]*) \} from "(?P<path>[^"]+)";\n', re.MULTILINE)
 _EXPORT = re.compile(r"^export \{ (?P<names>[^}]*) \};\n?", re.MULTILINE)
 _OTHER_WAYS = re.compile(r"^(import|export)\b", re.MULTILINE)
+_HEAD = "const modules = {};"
 
 
 def bundled(modules: dict[str, str], entry: str) -> str:
@@ -20,10 +24,36 @@ def bundled(modules: dict[str, str], entry: str) -> str:
     Raises:
         ValueError: a module imports one that is not there or that imports it in turn, or in another way.
     """
+    return "\n".join((_HEAD, *_blocks(modules, _order(modules, entry)), "export { modules };\n"))
+
+
+def bundled_later(modules: dict[str, str], entry: str, first: str) -> str:
+    """Return one module that exports what `entry` does, of modules that the bundle of `first` lacks.
+
+    A module of the first bundle imports it by its address, `import("./later.js")`, behind something on its line. The
+    first bundle must not wait for it at its top: this one runs only once the first has.
+
+    Raises:
+        ValueError: as `bundled`.
+    """
+    there = _order(modules, first)
+    order = [path for path in _order(modules, entry) if path not in there]
+    exported = ", ".join(found["names"].strip() for found in _EXPORT.finditer(modules[entry]))
+    head = f'import {{ modules }} from "./{basename(first)}";'
+    tail = f'export const {{ {exported} }} = modules["{entry}"];\n'
+    return "\n".join((head, *_blocks(modules, order), tail))
+
+
+def _order(modules: dict[str, str], entry: str) -> list[str]:
+    """Return the paths of a module and of all that it needs, each behind what it needs itself."""
     order: list[str] = []
     _visit(modules, entry, order, ())
-    blocks = [_block(path, modules[path]) for path in order]
-    return "\n".join(("const modules = {};", *blocks))
+    return order
+
+
+def _blocks(modules: dict[str, str], order: list[str]) -> list[str]:
+    """Return modules as blocks."""
+    return [_block(path, modules[path]) for path in order]
 
 
 def _visit(modules: dict[str, str], path: str, order: list[str], above: tuple[str, ...]) -> None:

@@ -45,12 +45,12 @@ class Bench {
     if (hasPlanned && this.state.trip !== "planner") this.planned = planned;
     if (this.state.trip === "planner") this.planned = this.state.ownTrip ?? planned;
     this.#offer();
-    this.#show();
-    this.#changed(0);
+    this.#fill();
   }
 
-  /** Fill the lists, and build the cards below the answer, which ask only when they are told to. */
+  /** Draw and ask; fill the lists, and build the cards below the answer, which ask only when they are told to. */
   build() {
+    this.#changed(0);
     this.#fillLists();
     const { populations } = this.tables;
     const asked = () => ({ design: this.#design, trip: this.#withOthers });
@@ -231,6 +231,12 @@ class Bench {
   }
 
   #show() {
+    this.#fill();
+    this.#draw();
+  }
+
+  /** Write what lies on the bench into the page, all but its picture. */
+  #fill() {
     for (const card of this.further) card.show(this.#design);
     this.#tabs();
     this.#rivals();
@@ -238,7 +244,6 @@ class Bench {
     byId("remove").disabled = this.state.tools.length < 2;
     for (const button of document.querySelectorAll("[data-add]")) button.disabled = this.state.tools.length >= MOST_TOOLS;
     this.form.show(this.#design, matchMedia(WIDE).matches);
-    this.#draw();
   }
 
   #tabs() {

@@ -13,8 +13,9 @@ const US = { mm: "in", g: "oz" };
 
 let figures = new Figures("metric");
 
+/** Tell all in these units; masses in ounces alone, as its fields have them. */
 function useUnits(chosen) {
-  figures = new Figures(chosen);
+  figures = new Figures(chosen, { pounds: false });
 }
 
 const isUs = () => figures.us;

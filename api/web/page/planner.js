@@ -1,20 +1,9 @@
 /** The planner: the sentence and its folds, the kit that follows while one types, and what goes beyond the kit. */
 
-import { Assumed } from "./answer/assumed.js";
-import { BadNight } from "./answer/bad_night.js";
 import { Care } from "./answer/care.js";
 import { Headline, isPartial } from "./answer/headline.js";
-import { HowSure } from "./answer/how_sure.js";
 import { idsOf, Naming } from "./answer/naming.js";
-import { NextKits } from "./answer/next_kits.js";
-import { OwnKit } from "./answer/own_kit.js";
 import { Pack } from "./answer/pack.js";
-import { PackingSheet } from "./answer/packing_sheet.js";
-import { PinStory } from "./answer/pin_story.js";
-import { Relief } from "./answer/relief.js";
-import { SideBySide } from "./answer/side_by_side.js";
-import { Upgrades } from "./answer/upgrades.js";
-import { KeptTrips } from "./device/kept_trips.js";
 import { BEFORE, BESIDE, recall, remember, TRIP, UNITS } from "./device/memory.js";
 import { keepPage, tellNetwork } from "./device/offline.js";
 import { Past } from "./device/past.js";
@@ -22,12 +11,10 @@ import { readerUnits } from "./device/reader_units.js";
 import { post, Refusal } from "./device/service.js";
 import { fragmentOf, tripOf } from "./device/share_link.js";
 import { Figures } from "./parts/figures.js";
-import { afterFirstFrame } from "./parts/first_frame.js";
+import { afterFirstFrame, afterFirstPaint } from "./parts/first_frame.js";
 import { bringIn } from "./parts/held_back.js";
 import { nextTask } from "./parts/next_task.js";
 import { node } from "./parts/node.js";
-import { FrontPlot } from "./plots/front_plot.js";
-import { ReachPlot } from "./plots/reach_plot.js";
 import { firstTrip, isTold } from "./trip/first_trip.js";
 import { TripForm } from "./trip/trip_form.js";
 
@@ -36,7 +23,8 @@ const USUAL_WORK_MIN = 90; // what the service takes where the trip names no lim
 const TYPING_MS = 250; // a pause in typing after which a plan is asked for
 const THINKING_MS = 1200; // the same where a field is empty, or holds no figure yet
 const BUSY_MS = 300; // a shorter wait needs no sign
-const SURE_ONLY = "It is told where grams are made least, and without a second kit for safety.";
+const WIDE = "(min-width: 60rem)"; // as in page.css
+const MISSING = "The rest of this page did not come. It is asked for again with the next plan.";
 
 /** Whether the service tells how sure the kit of a trip is. */
 const tellsSure = (trip) => !trip.robust && (trip.aim ?? "mass") === "mass";
@@ -52,31 +40,19 @@ const place = (id) => document.getElementById(id);
 class Planner {
   #abort = null; // what ends the questions about the trip before
   #timer = 0;
-  #shown = {}; // what the last plan gave: trip, quick, full (as far as it is told), front, sure
+  #shown = {}; // what the last plan gave: trip, quick, full (as far as it is told), front, sure; `failed` says by part why it has not come
+  #problem = false; // whether there is no plan of the trip as it stands
+  #asksBeyond = true; // at the start, once the first frame is on the screen
+  #tries = 0;
   #naming = new Naming();
   #past = new Past();
   #units = "metric";
 
   constructor() {
-    const take = (ids, minutes) => this.#take(ids, minutes);
-    const beside = (ids) => this.#compare(ids);
-    this.form = new TripForm(place("trip"), { onEdit: (complete) => this.#edited(complete), onTable: (rows) => this.#learn(rows), nameOf: (id) => this.#naming.tool(id) });
-    this.head = new Headline({ line: place("line"), panel: place("head"), heard: place("heard"), onTake: take, onFree: () => this.#free() });
-    this.relief = new Relief(place("relief"), { plan: (trip, signal) => this.#try(trip, signal), onTake: (trip) => this.#goOn(trip) });
+    this.form = new TripForm(place("trip"), { onEdit: (complete) => this.#edited(complete), nameOf: (id) => this.#naming.tool(id) });
+    this.head = new Headline({ line: place("line"), panel: place("head"), heard: place("heard"), onTake: (ids, minutes) => this.#take(ids, minutes), onFree: () => this.#free() });
     this.pack = new Pack(place("pack"));
     this.care = new Care(place("care"));
-    this.upgrades = new Upgrades(place("better"), place("more-upgrades"), take);
-    this.front = new FrontPlot(place("front"), (point) => take(point.ids, point.work_min_per_day), (point) => beside(point.ids));
-    this.beside = new SideBySide(place("beside"), take);
-    this.sure = new HowSure(place("sure"));
-    this.night = new BadNight(place("night"), { tripOf: () => this.#answered, onTake: take });
-    this.reach = new ReachPlot(place("reach"));
-    this.next = new NextKits(place("next"), beside);
-    this.pins = new PinStory(place("pins"));
-    this.assumed = new Assumed(place("assumed"));
-    this.own = new OwnKit(place("own"), () => this.form.trip, (problem) => this.#refuse(problem));
-    this.sheet = new PackingSheet(place("sheet"));
-    this.trips = new KeptTrips(place("trips"), { tripOf: () => this.form.trip, onOpen: (trip) => this.#open(trip) });
     this.#listen();
   }
 
@@ -95,7 +71,7 @@ class Planner {
   }
 
   async start() {
-    if (matchMedia("(min-width: 60rem)").matches) for (const fold of [place("more"), document.querySelector(".fold")]) fold.open = true;
+    if (matchMedia(WIDE).matches) place("more").open = true;
     const pressed = document.querySelector("[name=units]:checked");
     if (pressed && !pressed.defaultChecked) remember(UNITS, pressed.value); // before this module came
     this.#useUnits(readerUnits());
@@ -104,9 +80,52 @@ class Planner {
     if (!isTold(this.form.trip)) this.head.clear();
     performance.mark("heard"); // from now on, what is typed is planned
     await nextTask();
-    await this.plan();
+    const beyond = afterFirstPaint().then(() => this.#bringBeyond());
+    if (this.form.trip.catalog) await beyond; // the folds keep its key
+    await Promise.all([this.plan(), beyond]);
     keepPage();
     await this.#loadTables();
+  }
+
+  /** Bring what is beyond the sentence and the kit; where it does not come, the next plan asks for it again. */
+  async #bringBeyond() {
+    this.#asksBeyond = true;
+    bringIn(document.head); // the style of all that is beyond the first sight
+    const tried = this.#tries++ ? `?${this.#tries}` : ""; // a browser keeps a failure under its address
+    const brought = await import(`./beyond.js${tried}`).catch(() => null);
+    this.#asksBeyond = false;
+    if (brought) {
+      this.#unfold(brought.TripFolds);
+      this.#goBeyond(brought.Beyond);
+    } else Object.assign(place("unsettled"), { hidden: false, textContent: MISSING });
+  }
+
+  /** The folds of the form: the trip is the same, its fields may stand in another order. */
+  #unfold(TripFolds) {
+    bringIn(document.body);
+    if (matchMedia(WIDE).matches) document.querySelector(".fold").open = true;
+    const before = this.form.trip;
+    this.form.unfold(TripFolds, (rows) => this.#learn(rows));
+    const { trip } = this.form;
+    this.#past.retell(before, trip);
+    if (JSON.stringify(before) === JSON.stringify(this.#shown.trip)) this.#shown.trip = trip;
+    if (this.#problem) this.plan(); // what is wrong may have its field now
+  }
+
+  #goBeyond(Beyond) {
+    this.beyond = new Beyond({
+      form: this.form,
+      answered: () => this.#answered,
+      plan: (trip, signal) => this.#try(trip, signal),
+      onTake: (ids, minutes) => this.#take(ids, minutes),
+      onCompare: (ids) => this.#compare(ids),
+      onOpen: (trip) => this.#open(trip),
+      onGoOn: (trip) => this.#goOn(trip),
+      onRefusal: (problem) => this.#refuse(problem),
+    });
+    this.beyond.tell(this.#figures, this.#naming);
+    this.beyond.wait();
+    if (this.#shown.quick) this.#drawBeyond(null);
   }
 
   /** Plan the trip of the form: the kit first, then what goes beyond it. */
@@ -119,6 +138,7 @@ class Planner {
     this.#tellPast();
     this.#remember(trip);
     place("strays").hidden = true;
+    this.#problem = false;
     if (faults.length) {
       this.#refuse({ title: "", errors: faults });
       return;
@@ -126,9 +146,11 @@ class Planner {
     this.form.mark([]);
     const quick = await this.#askQuick(trip, signal);
     if (!quick || signal.aborted) return;
-    this.#shown = { trip, quick };
+    this.#shown = { trip, quick, sureIsTold: tellsSure(trip), failed: {} };
+    this.beyond?.wait();
+    place("unsettled").hidden = true;
     this.#draw();
-    this.#beyond(trip, signal); // the kit does not wait for it
+    this.#askBeyond(trip, signal); // the kit does not wait for it
   }
 
   async #askQuick(trip, signal) {
@@ -148,19 +170,14 @@ class Planner {
   }
 
   /** Ask for what goes beyond the kit: prices and next kits, how sure it is, the front. */
-  async #beyond(trip, signal) {
-    place("beyond").hidden = false;
-    place("unsettled").hidden = true;
-    for (const part of [this.front, this.next, this.pins, this.sure, this.night]) part.wait();
-    this.upgrades.hide();
-    this.beside.hide();
+  async #askBeyond(trip, signal) {
     await this.#ask("full", "/v1/kits", trip, signal, (answer) => this.#come("full", answer));
     if (signal.aborted) return;
+    if (!this.beyond && !this.#asksBeyond) this.#bringBeyond().then(() => this.#loadTables());
     const { sure: _, ...bare } = trip;
-    if (!tellsSure(trip)) this.sure.leave(SURE_ONLY);
-    else this.#ask("sure", "/v1/kits/sure", { trip: { ...bare, alternatives: 0 }, sure: { draws: DRAWS } }, signal);
+    if (tellsSure(trip)) this.#ask("sure", "/v1/kits/sure", { trip: { ...bare, alternatives: 0 }, sure: { draws: DRAWS } }, signal);
     this.#ask("front", "/v1/kits/front", { trip }, signal);
-    this.night.ask();
+    this.beyond?.night.ask();
   }
 
   /** Draw an answer that has come; one that was told early is only completed. */
@@ -178,8 +195,11 @@ class Planner {
       if (signal.aborted) return;
       if (!(error instanceof Refusal)) throw error;
       if (this.#shown[name]) this.#come(name, { ...this.#shown[name], failed: error.problem.title });
-      else if (name === "sure") this.head.failSure(error.problem.title);
-      if (!this.#shown[name]) for (const part of { front: [this.front], sure: [this.sure] }[name] ?? [this.next, this.pins]) part.fail(error.problem.title);
+      else {
+        this.#shown.failed[name] = error.problem.title;
+        if (name === "sure") this.head.failSure(error.problem.title);
+        this.#drawBeyond(name);
+      }
     }
   }
 
@@ -194,39 +214,30 @@ class Planner {
 
   /** Draw all that is known, or the part that has come. */
   #draw(only = null) {
-    const { trip, quick, full, front, sure } = this.#shown;
+    const { trip, quick, full, sure } = this.#shown;
     if (!quick) return;
+    bringIn(document.head);
     const [figures, naming] = [this.#figures, this.#naming];
     naming.learn(quick.kit.tools);
     naming.learn([...(trip.tools ?? []), ...(trip.extra_tools ?? [])], { own: true });
     if (!only) this.#drawKit(quick, trip, figures, naming);
-    const whole = full && (!only || only === "full");
-    if (whole || only === "ends") this.#tellUnsettled(full.not_settled ?? []); // nothing is told early that is not settled
-    if (whole) {
-      this.pack.show(full, trip, figures, naming);
-      for (const part of [this.next, this.pins]) part.show(full, figures, naming);
-      if (isPartial(full)) this.relief.show(full, trip, figures, naming, this.#abort.signal);
-      else this.upgrades.show(full, figures, naming);
-    }
-    if (only === "ends") this.pins.showEnds(full, figures, naming);
-    if (whole || only === "ends") this.sheet.show(full, trip, this.#link(trip), figures, naming);
-    if (!only) this.night.redraw(figures, naming);
-    if (sure && (!only || only === "sure")) this.sure.show(sure, figures, naming);
+    if (full && (!only || only === "full" || only === "ends")) this.#tellUnsettled(full.not_settled ?? []); // nothing is told early that is not settled
+    if (full && (!only || only === "full")) this.pack.show(full, trip, figures, naming);
     if (sure && !isPartial(quick) && (!only || only === "sure")) this.head.showSure(sure);
-    const limit = trip.limits?.work_min_per_day ?? USUAL_WORK_MIN;
-    if (front && (!only || only === "front")) this.front.show(front, { limit, ids: idsOf(quick.kit.tools), figures, naming });
+    this.#drawBeyond(only);
+  }
+
+  #drawBeyond(only) {
+    const asked = this.#answered;
+    this.beyond?.draw(only, this.#shown, { ...asked, link: this.#link(asked.trip) });
   }
 
   #drawKit(quick, trip, figures, naming) {
     this.head.age(false);
     this.head.show(quick, trip, { figures, naming, asked: tellsSure(trip) });
-    if (isPartial(quick)) this.relief.tell(quick, figures, naming);
-    else this.relief.hide();
-    this.form.mine.timings?.tell(quick.trials, (text) => naming.told(text));
+    this.form.mine?.timings?.tell(quick.trials, (text) => naming.told(text));
     this.pack.show(quick, trip, figures, naming);
-    for (const part of [this.care, this.reach, this.assumed]) part.show(quick, figures, naming);
-    this.sheet.show(quick, trip, this.#link(trip), figures, naming);
-    place("take-along").hidden = false;
+    this.care.show(quick, figures, naming);
     place("shared").textContent = "";
   }
 
@@ -252,7 +263,7 @@ class Planner {
     document.querySelector(`[name=units][value=${this.#units}]`).checked = true;
     this.#naming.figures = this.#figures;
     this.form.useUnits(this.#units);
-    this.own.tell(this.#figures, this.#naming);
+    this.beyond?.tell(this.#figures, this.#naming);
   }
 
   /** Tell all in these units, from now on and on this device. */
@@ -278,8 +289,9 @@ class Planner {
 
   /** Show a problem: what has a field beside it, the rest above the folds; the line says where to look. */
   #refuse(problem) {
+    this.#problem = true;
     const errors = (problem.errors ?? []).map(inTheForm);
-    const ofCatalog = this.form.mine.catalog?.faultOf(problem);
+    const ofCatalog = this.form.mine?.catalog?.faultOf(problem);
     if (ofCatalog) errors.push({ pointer: "#/catalog", detail: ofCatalog });
     const strays = this.form.mark(errors);
     const lines = strays.map(({ pointer, detail }) => node("li", { textContent: `${pointer.replace(/^#\//, "").replaceAll(/[_/]/g, " ")}: ${detail}` }));
@@ -330,7 +342,7 @@ class Planner {
 
   #compare(ids) {
     const { quick, trip } = this.#shown;
-    this.beside.show(idsOf(quick.kit.tools), ids, trip, this.#figures, this.#naming, this.#abort.signal);
+    this.beyond.beside.show(idsOf(quick.kit.tools), ids, trip, this.#figures, this.#naming, this.#abort.signal);
   }
 
   #tellPast() {
@@ -340,6 +352,7 @@ class Planner {
 
   /** Load what one may choose from; without it the sentence still plans. */
   async #loadTables() {
+    if (!this.beyond) return;
     const response = await fetch(new URL("tables.json", import.meta.url)).catch(() => null);
     if (!response?.ok) return;
     const { examples, woods, camp_work: campWork, methods, tools } = await response.json();
@@ -351,9 +364,9 @@ class Planner {
 
   /** Other rows to choose from have come: of the table, or of a stored catalog. */
   #learn(rows) {
-    this.#naming.learn(rows, { own: Boolean(this.form.mine.catalog?.used) });
-    this.own.picker.offer(rows);
-    this.own.tell(this.#figures, this.#naming);
+    this.#naming.learn(rows, { own: Boolean(this.form.mine?.catalog?.used) });
+    this.beyond?.offer(rows);
+    this.beyond?.tell(this.#figures, this.#naming);
     this.#draw();
   }
 
@@ -420,8 +433,7 @@ class Planner {
   }
 }
 
-await afterFirstFrame(() => {
-  bringIn();
+afterFirstFrame(() => {
   tellNetwork(place("offline"));
   new Planner().start();
 });

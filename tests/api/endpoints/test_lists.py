@@ -195,3 +195,14 @@ def test_a_list_is_packed_and_tagged(name: str) -> None:
     assert again.headers["cache-control"] == "no-cache"
     refused = ask("GET", f"/v1/{name}?nothing=1", headers=held)
     assert refused.status_code == 422
+
+
+def test_the_contract_is_packed_and_tagged() -> None:
+    """As the lists are (RFC 9110, 8.8.3 and 15.4.5)."""
+    plain, packed = (ask("GET", "/openapi.json", headers={"Accept-Encoding": how}) for how in ("identity", "gzip"))
+    assert plain.json() == packed.json()
+    assert int(packed.headers["content-length"]) < len(plain.content)
+    assert plain.headers["etag"] != packed.headers["etag"]
+    for answer, how in ((plain, "identity"), (packed, "gzip")):
+        held = {"Accept-Encoding": how, "If-None-Match": answer.headers["etag"]}
+        assert ask("GET", "/openapi.json", headers=held).status_code == 304

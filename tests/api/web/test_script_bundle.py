@@ -2,9 +2,10 @@
 
 import pytest
 from browser import chromium
+from playwright.sync_api import Browser, Route
 
 from api.web.page_files import filled
-from api.web.script_bundle import bundled
+from api.web.script_bundle import bundled, bundled_later
 
 START = """import { twice } from "./rooms/twice.js";
 import { one } from "./one.js";
@@ -51,3 +52,44 @@ def test_joined_modules_do_what_they_do_apart() -> None:
         page.add_script_tag(content=joined, type="module")
         page.wait_for_function("globalThis.said !== undefined")
         assert page.evaluate("globalThis.said") == 8
+
+
+LATER = {
+    "start.js": """import { one } from "./one.js";
+const later = import("./later.js");
+later.then(({ sum }) => {
+  globalThis.said = [one, runs, sum];
+});
+""",
+    "one.js": """globalThis.runs = (globalThis.runs ?? 0) + 1;
+const one = 1;
+
+export { one };
+""",
+    "later.js": """import { one } from "./one.js";
+import { two } from "./two.js";
+const sum = one + two;
+
+export { sum, two };
+""",
+    "two.js": "const two = 2;\n\nexport { two };\n",
+}
+
+
+def test_a_later_bundle_uses_the_modules_of_the_first(browser: Browser) -> None:
+    """What the first holds is neither sent nor run again; a module of the first takes what the second exports."""
+    files = {"start.js": bundled(LATER, "start.js"), "later.js": bundled_later(LATER, "later.js", "start.js")}
+    assert "runs" not in files["later.js"]
+
+    def answer(route: Route) -> None:
+        name = route.request.url.rsplit("/", 1)[1]
+        page_itself = '<script type="module" src="/start.js"></script>'
+        kind = "text/javascript" if name in files else "text/html"
+        route.fulfill(body=files.get(name, page_itself), content_type=kind)
+
+    page = browser.new_page()
+    page.route("**/*", answer)
+    page.goto("http://localhost/page")
+    page.wait_for_function("globalThis.said !== undefined")
+    assert page.evaluate("said") == [1, 1, 3]
+    page.close()

@@ -14,6 +14,11 @@ class Past {
     this.#at = this.#steps.length - 1;
   }
 
+  /** The trip that is shown, worded otherwise: it is the same step. */
+  retell(before, after) {
+    if (JSON.stringify(before) === this.#steps[this.#at]) this.#steps[this.#at] = JSON.stringify(after);
+  }
+
   get hasBefore() {
     return this.#at > 0;
   }

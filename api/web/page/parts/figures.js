@@ -11,9 +11,10 @@ const FINE_MM = 10; // thinner parts of a drawing are told to 0.01 mm
 const HUNDREDTHS = 100;
 
 class Figures {
-  /** `units` are metric or us. */
-  constructor(units) {
+  /** `units` are metric or us; without `pounds` masses are told in ounces alone. */
+  constructor(units, { pounds = true } = {}) {
     this.us = units === "us";
+    this.pounds = pounds;
   }
 
   format(value, decimals = 1) {
@@ -27,7 +28,7 @@ class Figures {
   mass(grams) {
     if (!this.us) return this.#unit(grams, "g", grams < LEAST_WHOLE_G ? 1 : 0);
     const ounces = Math.round((10 * grams) / G_PER_OUNCE) / 10;
-    const pounds = Math.floor(ounces / OUNCES_PER_POUND);
+    const pounds = this.pounds ? Math.floor(ounces / OUNCES_PER_POUND) : 0;
     const rest = this.#unit(ounces - pounds * OUNCES_PER_POUND, "oz", 1);
     return pounds ? `${this.#unit(pounds, "lb", 0)} ${rest}` : rest;
   }

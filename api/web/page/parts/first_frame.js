@@ -1,4 +1,4 @@
-/** The first frame: a reader sees the page before its modules run. `drawn.js`, which stands in the page, says when. */
+/** The first frame: a reader sees the page before its modules run. `drawn.js`, which stands in the page, says when it is drawn, the browser when it is on the screen. */
 
 const LONGEST_MS = 1000; // a slow phone draws its first frame by then
 
@@ -17,4 +17,18 @@ function afterFirstFrame(run) {
   });
 }
 
-export { afterFirstFrame };
+/** Resolves once the first frame is on the screen, or where none comes: what is not needed sooner does not hold it up. */
+function afterFirstPaint() {
+  return new Promise((resolve) => {
+    if (document.hidden || !PerformanceObserver.supportedEntryTypes.includes("paint")) return resolve();
+    setTimeout(resolve, LONGEST_MS);
+    const seen = new PerformanceObserver((entries) => {
+      if (!entries.getEntriesByName("first-contentful-paint").length) return;
+      seen.disconnect();
+      resolve();
+    });
+    seen.observe({ type: "paint", buffered: true });
+  });
+}
+
+export { afterFirstFrame, afterFirstPaint };

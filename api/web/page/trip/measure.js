@@ -27,6 +27,10 @@ const WRITTEN = {
   seconds: { s: 1, sec: 1, second: 1, seconds: 1, min: S_PER_MIN, minute: S_PER_MIN, minutes: S_PER_MIN },
   minutes: { min: 1, minute: 1, minutes: 1, h: MIN_PER_HOUR, hour: MIN_PER_HOUR, hours: MIN_PER_HOUR },
 };
+const INCHES = ["in", "inch", "inches", '"'];
+const PARTS = { "\u00bc": 1 / 4, "\u00bd": 1 / 2, "\u00be": 3 / 4, "\u215b": 1 / 8, "\u215c": 3 / 8, "\u215d": 5 / 8, "\u215e": 7 / 8 };
+// `1½`, `½`, `1 1/2`, `1-1/2`, `3/4`: a whole number, a part, a unit.
+const FRACTION = new RegExp(`^(?:(\\d{1,3})?[ -]?([${Object.keys(PARTS).join("")}])|(?:(\\d{1,3})[ -])?(\\d{1,2})/(2|4|8|16|32))\\s*([a-z"]*)$`, "i");
 const CELSIUS = ["°c", "c", "°"];
 const FAHRENHEIT = ["°f", "f"];
 
@@ -40,6 +44,9 @@ class Misread extends Error {}
 function unitName(measure, units) {
   return (units === "us" ? US : METRIC)[measure];
 }
+
+/** The same of one. */
+const unitOfOne = (measure, units) => unitName(measure, units).replace(/s$/, "");
 
 /** A figure of the service as a person of these units reads it. */
 function shown(value, measure, units) {
@@ -77,15 +84,25 @@ function numberIn(digits, text) {
   throw new Misread(`${text} is no number; write it as 12 or 1.5`);
 }
 
+/** Inches in a text with a fraction: [how many, the unit that stands behind]; null where it has none. */
+function fractionIn(text) {
+  const [, before, sign, whole, above, below, unit] = text.match(FRACTION) ?? [];
+  if (unit === undefined || Number(above) >= Number(below)) return null;
+  return [Number(before ?? whole ?? 0) + (PARTS[sign] ?? above / below), unit.toLowerCase()];
+}
+
 /**
- * The figure in a text, as the service takes it: `1.5`, `1,5`, `-5 °C`, `10 cm`; of a stopwatch also `1:20`.
+ * The figure in a text, as the service takes it: `1.5`, `1,5`, `-5 °C`, `10 cm`; of a stopwatch also `1:20`,
+ * where inches are meant also `1½` and `1 1/2"`.
  *
  * Without a unit it is in that of `units`. Throws Misread.
  */
 function figureIn(text, measure, units) {
-  const plain = text.trim().replace(/^[\u2212\u2013]\s*/, "-");
+  const plain = text.trim().replace(/^[\u2212\u2013]\s*/, "-").replace(/[\u2033\u201d]$/, '"');
   const clock = measure === "seconds" && plain.match(/^(\d+):([0-5]\d(?:[.,]\d+)?)$/);
   if (clock) return rounded(S_PER_MIN * Number(clock[1]) + numberIn(clock[2], text.trim()));
+  const [inches, inUnit] = (measure === "length" && fractionIn(plain)) || [];
+  if (inUnit !== undefined && (inUnit ? INCHES.includes(inUnit) : units === "us")) return rounded(inches * MM_PER_INCH);
   const [, digits, unit] = plain.match(/^(-?[\d.,\u00a0\u202f'’ ]*?)\s*([^\d\s.,][^\d]*)?$/) ?? [null, plain, undefined];
   const value = numberIn(digits || plain, text.trim());
   const written = unit?.trim().toLowerCase().replace(/\.$/, "");
@@ -103,11 +120,11 @@ function figureIn(text, measure, units) {
  * A comma separates only with a space behind it: `40,75` is refused. Throws Misread.
  */
 function figuresIn(text, measure, units) {
-  const words = text.trim().replace(/(\d)\s+(?=[a-z"])/gi, "$1").split(/\s*[;|]\s*|,\s+|\s+/).filter(Boolean);
+  const words = text.trim().replace(/[\u2033\u201d]/g, '"').replace(/(\d)\s+(?=\d{1,2}\/\d)/g, "$1-").replace(/([\d\u00bc-\u00be\u215b-\u215e])\s+(?=[a-z"])/gi, "$1").split(/\s*[;|]\s*|,\s+|\s+/).filter(Boolean);
   const close = words.find((word) => /\d,\d/.test(word));
   if (close) throw new Misread(`${close} may be one size or two; write ${close.replace(",", ".")} or ${close.replace(",", " ")}`);
   const [unit] = words.at(-1)?.match(/[a-z"]+$/i) ?? [""];
   return words.map((word) => figureIn(/[a-z"]$/i.test(word) ? word : word + unit, measure, units));
 }
 
-export { figureIn, figuresIn, Misread, said, shown, unitName };
+export { figureIn, figuresIn, Misread, said, shown, unitName, unitOfOne };

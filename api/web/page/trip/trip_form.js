@@ -2,11 +2,10 @@
 
 import { Figures } from "../parts/figures.js";
 import { node } from "../parts/node.js";
-import { figureIn, figuresIn, Misread, said, shown, unitName } from "./measure.js";
-import { MyTools } from "./my_tools.js";
+import { figureIn, figuresIn, Misread, said, shown, unitName, unitOfOne } from "./measure.js";
 import { partyAsText, partyIn } from "./party.js";
-import { field, select, WorkRows } from "./work_rows.js";
 
+const SINGLE = ":is(input, select)[data-path]";
 const NO_FIELD = ["route", "field_methods", "life", "upkeep", "robust", "alternatives", "ask_about", "tools", "assumptions"];
 const KEPT_AS = { assumptions: "your own figures" };
 const BOOLEANS = { true: true, false: false };
@@ -25,9 +24,6 @@ function choose(select, value) {
   select.value = value;
 }
 
-/** A kind of tools, or a family of kinds, to tick. */
-const kindBox = (kind) => node("label", {}, node("input", { type: "checkbox", value: kind }), ` ${kind}`);
-
 /** Whether a person changed a control before this module came. */
 function touched(control) {
   if (control.type === "checkbox") return control.checked !== control.defaultChecked;
@@ -41,15 +37,11 @@ class TripForm {
   #units = "metric";
   #figures = new Figures("metric");
 
-  /** `onEdit` is called whenever a person changes something; with true where the change is complete. `onTable` is given rows to choose from. */
-  constructor(form, { onEdit, onTable, nameOf }) {
-    Object.assign(this, { form, nameOf });
-    this.singles = [...form.querySelectorAll(":is(input, select)[data-path]")];
+  /** `onEdit` is called whenever a person changes something; with true where the change is complete. */
+  constructor(form, { onEdit, nameOf }) {
+    Object.assign(this, { form, onEdit, nameOf, folds: null });
+    this.singles = [...form.querySelectorAll(SINGLE)];
     this.early = this.singles.filter(touched).map((control) => [control, control.type === "checkbox" ? "checked" : "value", control.type === "checkbox" ? control.checked : control.value]);
-    this.campWork = this.#campWork(form.querySelector("#camp-work"), []);
-    this.tasks = this.#tasks(form.querySelector("#tasks"));
-    this.banned = form.querySelector("#banned");
-    this.mine = new MyTools(form.querySelector("#my-tools"), { woodOf: () => this.trip.wood, onChange: () => onEdit(true), onTable });
     const edited = ({ type, target }) => {
       if (target.closest("[data-aside]")) return; // a box to search in, a name to keep a trip by
       delete this.#trip.name; // it was the name of another trip
@@ -59,6 +51,24 @@ class TripForm {
     };
     for (const kind of ["input", "change"]) form.addEventListener(kind, edited);
     form.addEventListener("submit", (event) => event.preventDefault());
+  }
+
+  /** The folds have come: until then the trip keeps what they hold. `onTable` is given rows to choose from. */
+  unfold(TripFolds, onTable) {
+    const { trip } = this;
+    const folded = [...this.form.querySelectorAll(SINGLE)].filter((control) => !this.singles.includes(control));
+    const given = { write: (control, value) => this.#write(control, value), isSet: (control) => this.#read(control) !== undefined };
+    const folds = new TripFolds(this.form, { ...given, woodOf: () => this.trip.wood, onEdit: this.onEdit, onTable });
+    this.singles = [...this.form.querySelectorAll(SINGLE)];
+    this.useUnits(this.#units);
+    for (const control of folded) this.#write(control, at(trip, control.dataset.path));
+    this.folds = folds;
+    this.#showFolds(trip);
+  }
+
+  /** One's own tools; null until the folds have come. */
+  get mine() {
+    return this.folds?.mine ?? null;
   }
 
   /** Write a figure that is complete as the form writes it: the unit that stands behind the field need not be in it. */
@@ -99,11 +109,8 @@ class TripForm {
     );
     species.replaceChildren(species.options[0], ...choices);
     choose(species, trip.wood?.species ?? "");
-    this.campWork = this.#campWork(this.form.querySelector("#camp-work"), campWork);
-    const kinds = [...new Set(tools.map((tool) => tool.kind).filter(Boolean))].sort();
-    this.banned.replaceChildren(...kinds.map(kindBox));
-    this.mine.offer(tools);
-    this.#showLists(trip); // never what is being typed in a field of its own
+    this.folds.offer({ campWork, tools });
+    this.#showFolds(trip); // never what is being typed in a field of its own
   }
 
   /** Write figures in these units from the next trip on that is shown. */
@@ -112,28 +119,26 @@ class TripForm {
     this.#figures = new Figures(units);
     for (const place of this.form.querySelectorAll("[data-unit]")) place.textContent = unitName(place.dataset.unit, units);
     this.form.querySelector("#thick-example").textContent = units === "us" ? "1.5 3 5" : "40 75 120";
-    this.form.querySelector("#members-example").textContent = this.#partyForm.form;
+    const members = this.form.querySelector("#members-example");
+    if (members) members.textContent = this.#partyForm.form;
   }
 
   show(trip) {
     this.#trip = structuredClone(trip);
     for (const control of this.singles) this.#write(control, at(trip, control.dataset.path));
-    this.#showLists(trip);
-    const kept = NO_FIELD.filter((name) => trip[name] !== undefined).map((name) => KEPT_AS[name] ?? name.replaceAll("_", " "));
-    const line = this.form.querySelector("#kept");
-    line.hidden = !kept.length;
-    line.textContent = `This trip also has settings without a field here: ${kept.join(", ")}.`;
+    this.#showFolds(trip);
     this.mark([]);
   }
 
-  #showLists(trip) {
-    this.campWork.show(Array.isArray(trip.camp_work) ? trip.camp_work : []);
-    this.tasks.show(Array.isArray(trip.tasks) ? trip.tasks : []);
-    const banned = trip.limits?.banned_kinds ?? [];
-    const offered = [...this.banned.querySelectorAll("input")].map((box) => box.value);
-    this.banned.append(...banned.filter((kind) => !offered.includes(kind)).map(kindBox));
-    for (const box of this.banned.querySelectorAll("input")) box.checked = banned.includes(box.value);
-    this.mine.show(trip, { units: this.#units, massOf: (grams) => this.#figures.mass(grams), nameOf: this.nameOf, lengthOf: (mm) => this.#figures.length(mm) });
+  #showFolds(trip) {
+    if (this.folds) {
+      const figures = this.#figures;
+      this.folds.show(trip, { units: this.#units, massOf: (grams) => figures.mass(grams), nameOf: this.nameOf, lengthOf: (mm) => figures.length(mm) });
+      const kept = NO_FIELD.filter((name) => trip[name] !== undefined).map((name) => KEPT_AS[name] ?? name.replaceAll("_", " "));
+      const line = this.form.querySelector("#kept");
+      line.hidden = !kept.length;
+      line.textContent = `This trip also has settings without a field here: ${kept.join(", ")}.`;
+    }
     this.#choose();
   }
 
@@ -145,15 +150,24 @@ class TripForm {
       const value = this.#read(control);
       if (value !== undefined) put(trip, control.dataset.path, value);
     }
-    this.#keepUnshown(trip);
-    const campWork = this.campWork.rows();
-    const tasks = this.tasks.rows();
-    if (campWork.length) trip.camp_work = campWork;
-    if (tasks.length) trip.tasks = tasks;
-    const kinds = [...this.banned.querySelectorAll("input:checked")].map((box) => box.value);
-    if (kinds.length) put(trip, "limits/banned_kinds", kinds);
-    this.mine.write(trip);
+    if (this.folds) {
+      this.#keepUnshown(trip);
+      this.folds.writeInto(trip);
+    } else this.#keepFolded(this.#trip, trip, "");
     return trip;
+  }
+
+  /** Before the folds have come: what no field says stays as it was. */
+  #keepFolded(from, into, above) {
+    for (const [name, value] of Object.entries(from)) {
+      const path = above + name;
+      const [has, within] = [this.form.querySelector(`[data-path="${CSS.escape(path)}"]`), this.form.querySelector(`[data-path^="${CSS.escape(path)}/"]`)];
+      if (within && typeof value === "object" && value !== null && !Array.isArray(value)) {
+        const part = into[name] ?? {};
+        this.#keepFolded(value, part, `${path}/`);
+        if (Object.keys(part).length) into[name] = part;
+      } else if (!has && into[name] === undefined && !(name === "diameters" && into.diameters_mm)) into[name] = value;
+    }
   }
 
   /** Show the service's complaints beside their fields; those without one are returned. */
@@ -289,87 +303,13 @@ class TripForm {
   }
 
   #choose() {
-    this.mine.refresh();
-    const count = this.banned.querySelectorAll("input:checked").length;
-    this.form.querySelector("#banned-count").textContent = count ? `(${count})` : "";
+    this.folds?.count();
     for (const word of this.form.querySelectorAll("[data-count]")) {
+      const [{ unit }, one] = [word.dataset, this.form.querySelector(`#${word.dataset.count}`).value.trim() === "1"];
       word.dataset.many ??= word.textContent;
-      word.textContent = this.form.querySelector(`#${word.dataset.count}`).value.trim() === "1" ? word.dataset.one : word.dataset.many;
+      if (unit) word.textContent = (one ? unitOfOne : unitName)(unit, this.#units);
+      else word.textContent = one ? word.dataset.one : word.dataset.many;
     }
-    for (const note of this.form.querySelectorAll("[data-note]")) this.#note(note);
-  }
-
-  /** Say on a closed fold how much in it is set. */
-  #note(note) {
-    const fold = note.closest("details");
-    const rows = fold.querySelectorAll(".row").length;
-    const controls = [...fold.querySelectorAll(".field > [data-path]:is(input, select), .ticks [data-path], #banned input")].filter((control) => !control.closest(".row"));
-    const set = rows + controls.filter((control) => (control.matches("#banned input") ? control.checked : this.#read(control) !== undefined)).length;
-    note.textContent = set ? `${set} set` : "";
-  }
-
-  #number(label, path, value, measure) {
-    const control = node("input", { type: "text", inputMode: "decimal" });
-    if (measure) control.dataset.measure = measure;
-    field(measure ? `${label}, ${unitName(measure, this.#units)}` : label, control, path);
-    this.#write(control, value);
-    return control;
-  }
-
-  #amount(control, value) {
-    if (control.value === control.dataset.shown && value !== undefined) return value;
-    const text = control.value.trim();
-    if (!text) return undefined;
-    try {
-      return figureIn(text, control.dataset.measure, this.#units);
-    } catch (error) {
-      if (!(error instanceof Misread)) throw error;
-      return text;
-    }
-  }
-
-  #campWork(root, table) {
-    const choices = table.map((row) => [row.id, row.name]);
-    return new WorkRows(root, {
-      path: "camp_work",
-      noun: "camp work",
-      first: () => ({ id: "peg", per_trip: 6 }),
-      fieldsOf: (row, path) => {
-        const what = select(choices, row.id);
-        const often = select([["per_trip", "whole trip"], ["per_day", "each day"]], row.per_day === undefined ? "per_trip" : "per_day");
-        field("What", what, `${path}/id`, "field wide");
-        field("When", often, `${path}/when`);
-        return { what, amount: this.#number("How many", `${path}/per_trip`, row.per_day ?? row.per_trip), often };
-      },
-      rowOf: ({ what, amount, often }, row) => ({ id: what.value, [often.value]: this.#amount(amount, row.per_day ?? row.per_trip) }),
-    });
-  }
-
-  #tasks(root) {
-    const choices = JSON.parse(root.dataset.choices);
-    return new WorkRows(root, {
-      path: "tasks",
-      noun: "cutting",
-      first: () => ({ task: "buck", diameter_mm: 80, per_day: 6 }),
-      fieldsOf: (row, path) => {
-        const task = select(choices, row.task);
-        field("What", task, `${path}/task`, "field wide");
-        const critical = node("input", { type: "checkbox", checked: row.critical === true });
-        node("div", { className: "field tick" }, node("label", {}, critical, " Critical"));
-        return {
-          task,
-          thick: this.#number("Thickness", `${path}/diameter_mm`, row.diameter_mm, "length"),
-          often: this.#number("Times per day", `${path}/per_day`, row.per_day ?? 1),
-          critical,
-        };
-      },
-      rowOf: ({ task, thick, often, critical }, row) => {
-        const made = { task: task.value, diameter_mm: this.#amount(thick, row.diameter_mm), per_day: this.#amount(often, row.per_day) };
-        if (row.min_score !== undefined) made.min_score = row.min_score;
-        if (critical.checked) made.critical = true;
-        return made;
-      },
-    });
   }
 }
 
