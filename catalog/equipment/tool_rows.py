@@ -1,6 +1,7 @@
 """The rows of a catalog that stays as it is, with what was worked out of them lately."""
 
-from collections.abc import Callable, Hashable, Iterable
+from collections.abc import Callable, Hashable, Iterable, Mapping
+from functools import cached_property
 from typing import Any, TypeVar
 
 from catalog.equipment.tool import Tool
@@ -24,6 +25,21 @@ class ToolRows(list[Tool]):
         """Return what a copy, or another process, makes the rows of."""
         return ToolRows, (list(self),)
 
+    @cached_property
+    def ids(self) -> frozenset[str]:
+        """Ids of the rows."""
+        return frozenset([tool.id for tool in self])
+
+    @cached_property
+    def companion_groups(self) -> int:
+        """How many groups of companions the rows need."""
+        return sum([len(tool.needs) for tool in self])
+
+    @cached_property
+    def renews(self) -> Mapping[str, str]:
+        """What each row renews of others, by its id."""
+        return {tool.id: tool.renews for tool in self}
+
     def worked_out(self, key: Hashable, work: Callable[[], _Worked]) -> _Worked:
         """Return what was worked out under a key, of which a few are kept, or what the work gives now."""
         known = self._known
@@ -37,3 +53,5 @@ class ToolRows(list[Tool]):
     def forget(self) -> None:
         """Keep nothing of what was worked out."""
         self._known = {}
+        for name in ("ids", "companion_groups", "renews"):
+            self.__dict__.pop(name, None)

@@ -16,6 +16,8 @@ from solver.search.choice import Search, choose
 from solver.several.wardrobe import Wardrobe
 
 _MANY = 1_000_000  # judged: times of tools at jobs of all trips; one step of greed takes longer than its grace
+_LARGE = 500_000  # judged: such times, of which each trip's own choice leaves greed no time
+_FOR_GREED = 0.5  # judged: of the time then
 _LEAST_S = 1.0  # judged: what the choice among so many takes at least
 WIDEST = 10_000.0  # judged: how many times as often one trip may be made as another, for grams of both to count
 
@@ -132,7 +134,10 @@ def season_by_trips(
     often = [decimal_of(one) for one in weights]
     bound, alone = Fraction(0), list[tuple[str, ...] | None]()
     price = {name: int(each) for case in cases for name, each in zip(case.ids, case.price.tolist(), strict=True)}
-    many = sum(case.work.size for case in cases) > _MANY
+    times = sum(case.work.size for case in cases)
+    many, greedy = times > _MANY, list[tuple[str, ...] | None]()
+    if times > _LARGE:
+        greedy = _by_greed(cases, effort=effort.portion(_FOR_GREED))
     for place, (case, weight) in enumerate(zip(cases, often, strict=True)):
         part = effort.portion(1 / (len(cases) - place + 1))
         if effort.spent() or (many and part.solve_seconds < _LEAST_S):
@@ -150,7 +155,8 @@ def season_by_trips(
         within = money is None or sum(price[name] for name in own) <= money
         return within and (own_at_most is None or len(own) <= own_at_most)
 
-    greedy = [] if many and effort.solve_seconds < _LEAST_S else _by_greed(cases, effort=effort.grace())
+    if times <= _LARGE:
+        greedy = _by_greed(cases, effort=effort.grace())
     for kits in (alone, greedy):
         whole = [kit for kit in kits if kit is not None]
         own = {name for kit in whole for name in kit}

@@ -9,6 +9,7 @@ from difflib import get_close_matches
 from catalog import Tool, Trial, assumptions, methods
 from catalog.equipment.camp_work import camp_items
 from catalog.equipment.kind import families, kinds
+from catalog.equipment.tool_rows import ToolRows
 from catalog.maths.latent_scale import own_spread
 from catalog.tables.assumption import not_of_a_trip, spread_rows
 from catalog.tables.wrong_value import LONGEST_SHOWN
@@ -150,8 +151,10 @@ def twice(trip: Trip) -> list[Fault]:
     """No id may stand twice among the trip's own tools."""
     faults = []
     for field in ("tools", "extra_tools"):
-        first: dict[str, int] = {}
-        for index, tool in enumerate(getattr(trip, field) or []):
+        first, rows = dict[str, int](), getattr(trip, field) or []
+        if isinstance(rows, ToolRows) and len(rows.ids) == len(rows):
+            continue
+        for index, tool in enumerate(rows):
             if tool.id in first:
                 detail = f"the id {tool.id} is already used at #/{field}/{first[tool.id]}"
                 faults.append(Fault(f"#/{field}/{index}/id", tool.id, "a unique id", detail))
@@ -161,19 +164,22 @@ def twice(trip: Trip) -> list[Fault]:
 
 def _method_ids(trip: Trip) -> list[Fault]:
     """No tool may bear the id of a field method: an answer names both by their ids."""
-    taken = {method.id for method in methods()} if trip.tools or trip.extra_tools else set()
-    return [
-        Fault(f"#/{field}/{index}/id", tool.id, "a unique id", f"the id {tool.id} is already the id of a field method")
-        for field in ("tools", "extra_tools")
-        for index, tool in enumerate(getattr(trip, field) or [])
-        if tool.id in taken
-    ]
+    taken, faults = {method.id for method in methods()} if trip.tools or trip.extra_tools else set(), []
+    for field in ("tools", "extra_tools"):
+        rows = getattr(trip, field) or []
+        if isinstance(rows, ToolRows) and taken.isdisjoint(rows.ids):
+            continue
+        for index, tool in enumerate(rows):
+            if tool.id in taken:
+                detail = f"the id {tool.id} is already the id of a field method"
+                faults.append(Fault(f"#/{field}/{index}/id", tool.id, "a unique id", detail))
+    return faults
 
 
 def companions(trip: Trip) -> list[Fault]:
     """Companion groups are weighed against every tool, so many of both outgrow the memory."""
     tools = trip.tools or []
-    groups = sum(len(tool.needs) for tool in tools)
+    groups = tools.companion_groups if isinstance(tools, ToolRows) else sum(len(tool.needs) for tool in tools)
     if groups * len(tools) <= _MOST_COMPANIONS:
         return []
     most = _MOST_COMPANIONS // len(tools)

@@ -28,6 +28,8 @@ def last_copy(name: str, kit: Iterable[str]) -> str:
 
 def copies_in(case: Case) -> list[int]:
     """Return the copies among the tools of a case."""
+    if COPY_MARK not in "".join(case.ids):
+        return []
     return [tool for tool, name in enumerate(case.ids) if COPY_MARK in name]
 
 

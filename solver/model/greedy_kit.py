@@ -8,13 +8,15 @@ import numpy as np
 
 from catalog.tables.number import Bools, Floats, Ints
 from solver.forms.effort import Effort, Unfinished
-from solver.model.case import NEVER, Case, present_workers
-from solver.model.day_work import unworn
+from solver.model.case import LIFE, NEVER, PARTS, Case, present_workers
+from solver.model.day_work import life_of, unworn
 
 _FOR_GROWING = 0.5  # judged: of the time
 _MOST_STEPS = 80  # judged: tools added one by one; kits of more are not sought
+_NOBODY = 10.0  # judged: how much slower than the slowest way it is that nobody does a job
 _MOST_SHED = 20  # judged: tools tried at home, the heaviest first
 _MANY = 100_000  # judged: times of tools at jobs, beyond which greed looks at few of the tools
+_MANY_TOOLS = 2_000  # judged: tools, likewise
 _FEW_EACH = 5  # judged: tools at each job that stand out in one way
 _FEW_TOGETHER = 20  # judged: as many, where kits are made of them, and all together are begun with
 _MOST_TRIED = 200  # judged: sets of tools tried at home where all tools together are begun with
@@ -81,7 +83,7 @@ def promising_tools(case: Case, *, each: int = _FEW_EACH) -> Ints:
         case: the trip's choice as numbers.
         each: how many of each sort.
     """
-    if case.work.size <= _MANY:
+    if case.work.size <= _MANY and case.tools <= _MANY_TOOLS:
         return np.flatnonzero(~case.barred)
     kept = np.zeros(case.tools, dtype=bool)
     kept[sorted(case.must)] = True
@@ -153,14 +155,15 @@ def _grown(case: Case, counts: _Counts, start: frozenset[int], *, effort: Effort
         has = present_workers(case, kit)
         if effort.spent():
             return None
-        gain = _lacking(case, kit, has)
+        gain, lasts = _lacking(case, kit, has), False
         if not gain.any():
-            if counts(kit):
-                return _shed(kit, held, case.mass, counts, effort)
-            gain = _saving(case, has)
+            gain, lasts = _sparing(case, kit, has)
         gain[sorted(kit)] = 0.0
         worth = gain / (case.mass + 1)
-        if not len(worth) or worth.max() <= 0:
+        ended = not len(worth) or worth.max() <= 0
+        if (lasts or ended) and counts(kit):
+            return _shed(kit, held, case.mass, counts, effort)
+        if ended:
             return None
         kit |= {int(worth.argmax())}
     return None
@@ -231,6 +234,38 @@ def _lacking(case: Case, kit: frozenset[int], has: Bools) -> Floats:
     if not gain.any() and served[fixed].all() and unworn(case, has) is None:
         gain = (able & (~fixed & ~served)[:, None]).sum(axis=0)
     return np.asarray(gain, dtype=float)
+
+
+def _sparing(case: Case, kit: frozenset[int], has: Bools) -> tuple[Floats, bool]:
+    """Return what each tool would save of the time of a kit's day [ms], and whether all may be done in it.
+
+    Jobs go to the fastest worker as long as it lasts, then to the next; what nobody is left for counts as very slow.
+    """
+    load = unworn(case, has)
+    if load is None:
+        return _saving(case, has), True
+    life = {(tool, part): life_of(case, kit, tool, part) for tool in kit for part in PARTS}
+    most = case.work[case.work < NEVER].max(initial=1)
+    gain, ended, lasts = np.zeros(case.tools), False, True
+    for job, first, rank in load.done:
+        left = float(load.done[job, first, rank])
+        works = case.work[job]
+        able = np.flatnonzero(has & (works < NEVER))
+        mine = works[: case.tools].astype(float)
+        takes = np.minimum(1.0, LIFE / np.maximum(case.wear[job, : case.tools], 1))
+        for worker in (*able[works[able].argsort(kind="stable")].tolist(), None):
+            slow, done = (_NOBODY * float(most), left) if worker is None else (float(works[worker]), left)
+            if worker is not None and worker < case.tools and case.wear[job, worker]:
+                worn = worker, int(case.part[job, worker])
+                done = min(left, life[worn] / float(case.wear[job, worker]))
+                life[worn] -= done * float(case.wear[job, worker])
+            gain += np.where(works[: case.tools] < NEVER, np.maximum(slow - mine, 0.0) * np.minimum(takes, done), 0.0)
+            left -= done
+            if left <= 0:
+                lasts &= worker is not None
+                break
+            ended = True
+    return gain if ended else _saving(case, has), lasts
 
 
 def _saving(case: Case, has: Bools) -> Floats:

@@ -138,6 +138,11 @@ class Candidates:
         return usable
 
     @cached_property
+    def dependent(self) -> Bools:
+        """Which tools need companions."""
+        return np.array([bool(tool.needs) for tool in self.tools], dtype=bool)
+
+    @cached_property
     def groups(self) -> tuple[CompanionGroup, ...]:
         """A rule per companion group of every tool and method."""
         known: dict[tuple[int, ...], Bools] = {}

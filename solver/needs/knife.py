@@ -94,7 +94,7 @@ def knife_need(trip: Trip, candidates: Candidates) -> list[Need]:
 def _reachable(candidates: Candidates, knives: Bools) -> Bools:
     """Tell which tools can have the companions that they need, and these theirs."""
     reachable = np.ones(candidates.carried, dtype=bool)
-    if not any(candidates.rows[index].needs for index in np.flatnonzero(knives)):
+    if not (knives & candidates.dependent).any():
         return reachable
     while True:
         stranded = [

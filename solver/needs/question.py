@@ -170,13 +170,14 @@ def _crew_of(
     methods = tuple(method.id for method in able)
     if trip.tools is None and not trip.extra_tools and not copies:
         return built_in_candidates(frozenset(home), methods)
-    renews = {tool.id: tool.renews for tool in choice_of_tools}
+    kept = trip.tools if isinstance(trip.tools, ToolRows) and not trip.extra_tools else None
+    renews = {tool.id: tool.renews for tool in choice_of_tools} if kept is None else kept.renews
 
     def anew() -> Candidates:
         return Candidates(sorted([*going, *copies], key=lambda tool: tool.id), able, renews)
 
-    if isinstance(trip.tools, ToolRows) and not (home or trip.extra_tools or copies):
-        return trip.tools.worked_out(methods, anew)
+    if kept is not None and not (home or copies):
+        return kept.worked_out(methods, anew)
     found = anew()
     return like if like is not None and (like.rows, like.renews) == (found.rows, renews) else found
 

@@ -12,8 +12,9 @@ from random_wood_trips import random_wood_trip
 
 from solver import Answer, Effort, Trip, check, plan
 from solver.model.case import NEVER
-from solver.model.greedy_kit import promising_tools
+from solver.model.greedy_kit import kit_by_greed, promising_tools
 from solver.needs.question import question_of
+from solver.search.choice import Search
 
 pytestmark = pytest.mark.quick
 
@@ -97,3 +98,22 @@ def test_a_kit_sought_among_the_few_that_stand_out_is_told_as_one_of_all(monkeyp
     assert [one.id for one in found.needs[0].done_with] == ["s20"]
     assert {"kit", "why_not"} <= set(found.not_settled)
     assert found.proof.tools_considered == len(saws)
+
+
+def test_where_tools_wear_out_greed_adds_what_takes_over_from_them() -> None:
+    """A long chain of cuts for three saws that each last a third of it: two saws are too few, and all are many.
+
+    By hand: 30 cuts of 79 cm2 a trip, and 950 cm2 are 12 of them, so that three go; the day has time enough.
+    """
+    saws = [
+        {"id": f"s{n:02d}", "kind": "folding saw", "mass_g": 100 + 10 * n, "saw_score": 5, "saw_max_mm": 200}
+        | {"saw_life": 950}
+        for n in range(20)
+    ]
+    task = {"task": "saw", "diameter_mm": 100, "per_day": 10}
+    trip = {"tools": saws, "tasks": [task], "nights": 3, "knife": "none", "field_methods": False}
+    case = question_of(Trip.model_validate(trip | {"limits": {"work_min_per_day": 600}})).case
+    search = Search(case, effort=Effort(), solver=None)
+    kit = kit_by_greed(case, search.counts, effort=Effort(), shrinking=False)
+    assert kit is not None
+    assert {case.ids[tool] for tool in kit} == {"s00", "s01", "s02"}

@@ -12,9 +12,9 @@ from case_figures import figures_of
 from oracle import Row
 from random_trips import random_tool
 
-from catalog import Tool
+from catalog import Tool, methods
 from catalog.equipment.tool_rows import ToolRows
-from solver import Trip, plan
+from solver import Trip, TripError, plan
 from solver.needs.question import Question, question_of
 
 pytestmark = pytest.mark.quick
@@ -79,3 +79,22 @@ def test_a_copy_takes_the_rows_alone() -> None:
     copied = pickle.loads(pickle.dumps(rows))
     assert copied == rows
     assert copied.worked_out("key", lambda: "anew") == "anew"
+
+
+def test_faults_of_rows_are_those_of_a_plain_list() -> None:
+    """An id that stands twice, and one that is a field method's, are refused alike."""
+    rows = rows_of(3)
+    method = next(iter(methods())).id
+    renamed = [rows[0].model_copy(update={"id": method}), *rows[1:]]
+    for wrong in ([*rows, rows[4]], renamed):
+        found = []
+        for kind in (list, ToolRows):
+            with pytest.raises(TripError) as error:
+                asked(TRIPS[0], kind(wrong))
+            found.append(error.value.faults)
+        assert found[0] == found[1]
+        assert len(found[0]) == 1
+    kept = ToolRows(rows)
+    assert (kept.ids, kept.renews) == ({row.id for row in rows}, {row.id: row.renews for row in rows})
+    kept.forget()
+    assert kept.companion_groups == sum(len(row.needs) for row in rows)
