@@ -10,7 +10,7 @@ _MOST_BYTES = 16_000_000  # judged: 500 figures in 4,096 draws, or 8,000 in 256
 _LARGEST_SHARE = 100  # judged: what takes more than a hundredth of that is not kept
 
 
-class _DrawsMemory:
+class DrawsMemory:
     """Arrays of draws by all that they hang on, those asked for last."""
 
     def __init__(self) -> None:
@@ -45,4 +45,4 @@ class _DrawsMemory:
         return found
 
 
-DRAWS_MEMORY = _DrawsMemory()
+DRAWS_MEMORY = DrawsMemory()

@@ -152,8 +152,9 @@ class Sureness(Output):
     or none was found. A tool has none where another of the kit that can't wear out is as fast at each of its jobs. It
     goes nevertheless if it must, or if a backup or a companion asks for it.
     `curve`: the kits that suffice in more of the draws than any lighter one, up to 0.95 or the confidence. Beyond
-    three times the heavier of the two kits it goes only as far as a few looks do. Where a heavier kit may suffice more
-    often, `curve_exact_to_g` is the mass up to which none is missing.
+    three times the heavier of the two kits it goes only as far as a few looks do; where there is neither kit, as far
+    as some thousands do. Where a heavier kit may suffice more often, `curve_exact_to_g` is the mass up to which none
+    is missing.
     Where the time or the effort did not suffice for all (`not_settled` has `curve`), it has every one up to
     `curve_exact_to_g`, then at most the kit at the confidence, while others may miss. A chosen kit is tried once on
     fresh draws, of another stream. Status `feasible`: a lighter kit may do, but none below `bound_g`. `not_settled`
