@@ -41,6 +41,9 @@ def read_body(name: str) -> Any:
         return strict_json(body)
     except TooMuchJson as error:
         raise _BodyTooRich(str(error)) from error
+    except json.JSONDecodeError as error:
+        what = "what came in" if name == "-" else name
+        raise json.JSONDecodeError(f"{what} is no JSON: {error.msg}", error.doc, error.pos) from error
 
 
 def _as_json(value: Any, kind: str) -> Any:

@@ -176,10 +176,10 @@ def test_what_looks_like_markup_is_printed_as_it_stands(tmp_path: Path, capsys: 
 
 
 WRONG_TRIPS: dict[str, tuple[Any, list[str]]] = {
-    "no JSON": (b"{", ["Expecting property name"]),
+    "no JSON": (b"{", ["trip.json is no JSON: Expecting property name"]),
     "not UTF-8": (b'{"name": "\xe9"}', ["utf-8"]),
     "a key twice": (b'{"people": 1, "people": 2}', ["'people' is given twice"]),
-    "NaN": (b'{"people": NaN}', ["NaN is not a JSON number"]),
+    "NaN": (b'{"people": NaN}', ["trip.json is no JSON: NaN is not a JSON number"]),
     "too deep": (b"[" * 100_000, ["nested too deep"]),
     "a list": ([], ["#: "]),
     "wrong fields": ({"people": 0, "body": 1, **LEAST}, ["#/people: ", "#/body: "]),
