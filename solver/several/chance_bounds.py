@@ -79,7 +79,7 @@ class ChanceBounds:
         """Take up the times, and the weight of each case."""
         self.laid = laid
         self.weights = np.array(weights, dtype=np.int64 if sum(weights) < 2**62 else object)
-        self.prices: DrawPrices | None = None
+        self.prices: _DrawPrices | None = None
 
     def weight_of(self, cases: Ints) -> int:
         """Return the weight of some cases."""
@@ -190,7 +190,7 @@ def _looked(
 
 
 @dataclass(frozen=True)
-class DrawPrices:
+class _DrawPrices:
     """No kit that serves a case is lighter than its base and the reduced masses of its tools [0.01 g].
 
     Attributes:
@@ -210,7 +210,7 @@ class DrawPrices:
         return np.asarray((limit - self.least(kit, cases))[:, None] >= self.reduced[tools][:, cases].T)
 
 
-def _draw_prices(laid: AxisTimes, must: Ints, *, effort: Effort) -> DrawPrices:
+def _draw_prices(laid: AxisTimes, must: Ints, *, effort: Effort) -> _DrawPrices:
     """Return a bound for each case.
 
     Args:
@@ -226,7 +226,7 @@ def _draw_prices(laid: AxisTimes, must: Ints, *, effort: Effort) -> DrawPrices:
     for first in range(0, laid.size, each):
         cases = np.arange(first, min(first + each, laid.size))
         base[cases], reduced[:, cases] = _Pricing(laid, must, cases).best(effort)
-    return DrawPrices(base, reduced)
+    return _DrawPrices(base, reduced)
 
 
 class _Pricing:
