@@ -9,7 +9,7 @@ from posixpath import basename, dirname, join, normpath
 _IMPORT = re.compile(r'^import \{ (?P<names>[^}]*) \} from "(?P<path>[^"]+)";\n', re.MULTILINE)
 _EXPORT = re.compile(r"^export \{ (?P<names>[^}]*) \};\n?", re.MULTILINE)
 _OTHER_WAYS = re.compile(r"^(import|export)\b", re.MULTILINE)
-_HEAD = "const modules = {};"
+_HEAD, _TAIL = "const modules = {};", "export { modules };\n"  # a later bundle takes them
 
 
 def bundled(modules: dict[str, str], entry: str) -> str:
@@ -24,7 +24,7 @@ def bundled(modules: dict[str, str], entry: str) -> str:
     Raises:
         ValueError: a module imports one that is not there or that imports it in turn, or in another way.
     """
-    return "\n".join((_HEAD, *_blocks(modules, _order(modules, entry)), "export { modules };\n"))
+    return "\n".join((_HEAD, *_blocks(modules, _order(modules, entry)), _TAIL))
 
 
 def bundled_later(modules: dict[str, str], entry: str, first: str) -> str:
