@@ -1,32 +1,26 @@
-/** The page: what lies on the bench, what is asked when it changes, and where each answer is told. */
+/** The page: what lies on the bench, and what is done to it. What the service says of it is in `beyond.js`. */
 
-import { Adoption } from "./makers/adoption.js";
-import { ask, Refusal } from "./ask.js";
-import { BestDesign } from "./makers/best_design.js";
 import { Early } from "./early.js";
 import { node } from "./dom.js";
 import { FORMS } from "./fields.js";
 import { FieldForm } from "./field_form.js";
 import { grams, told, useUnits } from "./figures.js";
-import { coded, isDesign, isFromPlanner, keep, kept } from "./memory.js";
+import { isDesign, isFromPlanner, keep, kept } from "./memory.js";
 import { recall, remember, TRIP, UNITS } from "../page/device/memory.js";
 import { Past } from "../page/device/past.js";
-import { afterFirstFrame } from "../page/parts/first_frame.js";
+import { afterFirstFrame, afterFirstPaint } from "../page/parts/first_frame.js";
 import { bringIn } from "../page/parts/held_back.js";
 import { nextTask } from "../page/parts/next_task.js";
 import { readerUnits } from "../page/device/reader_units.js";
 import { pictures } from "./picture.js";
-import { Sweep } from "./sweep.js";
-import { tellTool } from "./tool_report.js";
-import { tellTrip } from "./trip_report.js";
 
 const PAUSE_MS = 200; // common practice, no source: a pause between two keys
-const BUSY_MS = 300;
 const FIRST = ["long-knife-180", "folding-saw-210"];
 const RIVALS = ["hatchet-600", "fixed-knife-90"];
 const MOST_TOOLS = 4;
 const SHEATH = { material: "thermoplastic-sheath", thickness_mm: 2 }; // judged: typical drawings have none, and no knife travels bare
 const WIDE = "(min-width: 60rem)"; // as in bench.css
+const MISSING = "The answers of this page did not come. They are asked for again with the next change.";
 
 const byId = (id) => document.getElementById(id);
 const copy = (value) => structuredClone(value);
@@ -37,7 +31,8 @@ class Bench {
     this.reports = new Map(); // by id of a drawing: its last score
     this.form = new FieldForm(byId("fields"), { ...tables, changed: () => this.#changed() });
     this.past = new Past();
-    this.further = []; // the cards below, each with what it does when the drawing changes
+    this.beyond = null; // what the service says, once its modules are there
+    this.tries = 0;
     this.state = kept() ?? this.#first();
     const planned = recall(TRIP);
     const hasPlanned = planned && typeof planned === "object";
@@ -48,17 +43,40 @@ class Bench {
     this.#fill();
   }
 
-  /** Draw and ask; fill the lists, and build the cards below the answer, which ask only when they are told to. */
-  build() {
-    this.#changed(0);
+  /** Draw, and put in place what the first sight does not show; then bring what the service says. */
+  async build() {
+    bringIn();
+    this.form.complete();
     this.#fillLists();
-    const { populations } = this.tables;
-    const asked = () => ({ design: this.#design, trip: this.#withOthers });
-    const sweep = new Sweep(byId("sweep"), { asked, take: (path, value) => this.#take(path, value) });
-    const adoption = new Adoption(byId("adoption"), { populations, nameOf: (id) => this.#nameOf(id), asked: () => ({ design: this.#design, others: this.#others, rivals: this.state.rivals }) });
-    const best = new BestDesign(byId("best"), { populations, asked, draw: (design) => this.#draws(design) });
-    this.further = [sweep, adoption, best];
-    for (const card of this.further) card.show(this.#design);
+    this.#changed(0);
+    await afterFirstPaint();
+    await this.#bringBeyond();
+  }
+
+  /** Bring what the service says of a drawing; where it does not come, the next change asks for it again. */
+  async #bringBeyond() {
+    if (this.brings) return;
+    this.brings = true;
+    const tried = this.tries++ ? `?${this.tries}` : ""; // a browser keeps a failure under its address
+    const brought = await import(`./beyond.js${tried}`).catch(() => null);
+    this.brings = false;
+    if (!brought) {
+      byId("verdict").replaceChildren(node("p", { textContent: "Not asked yet." }));
+      this.#say(MISSING);
+      return;
+    }
+    this.beyond = new brought.Beyond({
+      bench: this,
+      form: this.form,
+      populations: this.tables.populations,
+      reports: this.reports,
+      nameOf: (id) => this.#nameOf(id),
+      onReport: (design) => this.#report(design),
+      onTake: (path, value) => this.#take(path, value),
+      onDraw: (design) => this.#draws(design),
+      onSay: (text) => (text || !this.ofFile) && this.#say(text),
+    });
+    if (!this.waiting) this.beyond.ask();
   }
 
   #first() {
@@ -78,15 +96,23 @@ class Bench {
     return made;
   }
 
-  get #design() {
+  get design() {
     return this.state.tools[this.state.shown];
   }
 
-  get #others() {
-    return this.state.tools.filter((one) => one !== this.#design);
+  get others() {
+    return this.state.tools.filter((one) => one !== this.design);
   }
 
-  get #trip() {
+  get tools() {
+    return this.state.tools;
+  }
+
+  get rivals() {
+    return this.state.rivals;
+  }
+
+  get trip() {
     if (this.state.trip === "planner" && this.planned) return this.planned;
     return (this.tables.trips.find(({ id }) => id === this.state.trip) ?? this.tables.trips[0]).trip;
   }
@@ -120,7 +146,7 @@ class Bench {
     byId("download").addEventListener("click", () => this.#download());
     byId("open").addEventListener("change", ({ target }) => this.#open(target));
     byId("name").addEventListener("input", ({ target }) => {
-      this.#design.name = target.value.trim() || undefined;
+      this.design.name = target.value.trim() || undefined;
       this.#tabs();
       this.#changed();
     });
@@ -159,14 +185,14 @@ class Bench {
   #replace(design) {
     byId("start").value = "";
     if (!design) return;
-    this.state.tools[this.state.shown] = this.#drawn(design, this.#others);
+    this.state.tools[this.state.shown] = this.#drawn(design, this.others);
     this.#show();
     this.#changed(0);
   }
 
   /** Take measures that were found in the place of those drawn. */
   #draws({ drawing }) {
-    this.#design.drawing = copy(drawing);
+    this.design.drawing = copy(drawing);
     this.#show();
     this.#changed(0);
   }
@@ -189,8 +215,8 @@ class Bench {
   }
 
   #download() {
-    const address = URL.createObjectURL(new Blob([`${JSON.stringify(this.#design, null, 1)}\n`], { type: "application/json" }));
-    const link = node("a", { href: address, download: `${this.#design.id}.json` });
+    const address = URL.createObjectURL(new Blob([`${JSON.stringify(this.design, null, 1)}\n`], { type: "application/json" }));
+    const link = node("a", { href: address, download: `${this.design.id}.json` });
     link.click();
     setTimeout(() => URL.revokeObjectURL(address), PAUSE_MS);
   }
@@ -237,13 +263,13 @@ class Bench {
 
   /** Write what lies on the bench into the page, all but its picture. */
   #fill() {
-    for (const card of this.further) card.show(this.#design);
+    this.beyond?.show();
     this.#tabs();
     this.#rivals();
-    byId("name").value = this.#design.name ?? "";
+    byId("name").value = this.design.name ?? "";
     byId("remove").disabled = this.state.tools.length < 2;
     for (const button of document.querySelectorAll("[data-add]")) button.disabled = this.state.tools.length >= MOST_TOOLS;
-    this.form.show(this.#design, matchMedia(WIDE).matches);
+    this.form.show(this.design, matchMedia(WIDE).matches);
   }
 
   #tabs() {
@@ -292,7 +318,7 @@ class Bench {
   }
 
   #draw() {
-    const design = this.#design;
+    const design = this.design;
     const report = this.reports.get(design.id);
     const drawn = pictures(design.drawing, {
       tips: this.tables.tips,
@@ -306,115 +332,34 @@ class Bench {
   #changed(pause = PAUSE_MS) {
     this.ofFile = false;
     keep(this.state);
-    for (const card of this.further) card.age();
+    this.beyond?.age();
     this.#draw();
-    this.asking?.abort();
     clearTimeout(this.waiting);
     this.waiting = setTimeout(() => this.#ask(), pause);
   }
 
-  async #ask() {
+  #ask() {
+    this.waiting = 0;
     this.past.keep(this.state);
     this.#tellPast();
-    this.asking = new AbortController();
-    const { signal } = this.asking;
-    const busy = setTimeout(() => byId("busy").classList.add("on"), BUSY_MS);
-    try {
-      await this.#askTools(signal);
-      if (!this.ofFile) this.#say("");
-      await this.#askTrip(signal);
-    } catch (error) {
-      if (!signal.aborted) this.#refused(error);
-    } finally {
-      clearTimeout(busy);
-      if (!signal.aborted) byId("busy").classList.remove("on");
-    }
+    if (this.beyond) this.beyond.ask();
+    else if (this.tries) this.#bringBeyond(); // it did not come
   }
 
-  /** Score every drawing, the one that is shown first; its faults stand beside their fields. */
-  async #askTools(signal) {
-    const shown = this.#design;
-    for (const design of [shown, ...this.state.tools.filter((one) => one !== shown)]) {
-      const [score, section] = await this.#scored(design, signal);
-      const { mass_g: mass, cover_g: cover } = score.tool;
-      this.reports.set(design.id, { score, section, packed: mass + cover });
-      if (design !== shown) continue;
-      this.form.mark([]);
-      byId("strays").hidden = true;
-      tellTool(byId("tool"), { design, score, section }, (path, value) => this.#take(path, value));
-      this.#draw();
-      this.#tabs();
-    }
+  /** A drawing is scored: its mass stands on its tab, and its balance in the picture. */
+  #report(design) {
+    if (design === this.design) this.#draw();
     this.#tabs();
-  }
-
-  async #scored(design, signal) {
-    try {
-      return await Promise.all([
-        ask("/v1/designs/score", design, signal),
-        design.drawing.form === "knife" ? ask("/v1/designs/minimum-section", { design }, signal) : null,
-      ]);
-    } catch (error) {
-      if (error instanceof Refusal && design !== this.#design) {
-        error.problem = { ...error.problem, title: `${FORMS[design.drawing.form].name}: this cannot be drawn`, errors: [], detail: error.problem.errors?.[0]?.detail ?? error.problem.detail };
-      }
-      throw error;
-    }
-  }
-
-  /** The trip with tools added that were drawn. */
-  #more(tools) {
-    const trip = this.#trip;
-    return { ...trip, extra_tools: [...(trip.extra_tools ?? []), ...tools], ...(trip.only ? { only: [...trip.only, ...tools.map(({ id }) => id)] } : {}) };
-  }
-
-  /** The trip with the other drawn tools, as far as they are scored. */
-  get #withOthers() {
-    const others = this.#others.filter(({ id }) => this.reports.has(id));
-    return this.#more(others.map(({ id }) => this.reports.get(id).score.tool));
-  }
-
-  async #askTrip(signal) {
-    const trip = this.#trip;
-    const rows = this.state.tools.map(({ id }) => this.reports.get(id).score.tool);
-    const ids = rows.map(({ id }) => id);
-    const plain = (asked) => ({ ...asked, detail: "kit" });
-    const others = rows.filter(({ id }) => id !== this.#design.id);
-    const { rivals } = this.state;
-    const [own, rival, without, together, allowance] = await Promise.all([
-      ask("/v1/kits/check", { kit: ids, trip: this.#more(rows) }, signal),
-      rivals.length ? ask("/v1/kits/check", { kit: rivals, trip }, signal) : null,
-      ask("/v1/kits", plain(trip), signal),
-      ask("/v1/kits", plain(this.#more(rows)), signal),
-      ask("/v1/designs/allowance", { design: this.#design, trip: this.#more(others) }, signal),
-    ]);
-    const nameOf = (id) => this.#nameOf(id);
-    const packed = this.reports.get(this.#design.id).packed;
-    tellTrip({ verdict: byId("verdict"), bar: byId("bar"), allowance: byId("allowance"), kits: byId("kits") }, { own, rival, without, together, allowance, packed, nameOf, design: this.#design });
-    byId("plan").href = `/#trip=${coded(this.#more(rows))}`;
   }
 
   #take(path, value) {
     this.form.controls.get(path).input.value = "";
-    let place = this.#design;
+    let place = this.design;
     const steps = path.split(".");
     for (const step of steps.slice(0, -1)) place = place[step];
     place[steps.at(-1)] = value;
     this.form.refresh();
     this.#changed(0);
-  }
-
-  #refused(error) {
-    const { title, detail, errors } = error instanceof Refusal ? error.problem : { title: "Something went wrong on this page", detail: String(error), errors: [] };
-    const ofDrawing = (errors ?? []).filter(({ pointer }) => /^#\/(design\/)?(drawing|id|name|kind)/.test(pointer));
-    if (ofDrawing.length && ofDrawing.length === errors.length) {
-      const strays = this.form.mark(errors);
-      byId("strays").hidden = !strays.length;
-      byId("strays").replaceChildren(...strays.map((one) => node("p", { textContent: one.detail })));
-      this.#say("This cannot be drawn. The answers below are of the last drawing that can be.");
-      return;
-    }
-    this.#say([`${title}.`, ...(errors?.length ? errors.map((one) => one.detail) : [detail])].join(" "));
   }
 }
 
@@ -428,7 +373,7 @@ try {
   const [tables, early] = await Promise.all([
     offered(),
     afterFirstFrame(() => {
-      bringIn();
+      bringIn(byId("drawing"));
       return new Early();
     }),
   ]);
@@ -439,7 +384,7 @@ try {
   document.documentElement.dataset.ready = "";
   performance.mark("heard"); // from now on, what is drawn is reckoned
   await nextTask();
-  bench.build();
+  await bench.build();
 } catch (error) {
   byId("told").hidden = false;
   byId("told").textContent = `The bench can’t be shown: ${error.message}.`;

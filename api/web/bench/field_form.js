@@ -14,16 +14,25 @@ class FieldForm {
     this.choices = choices;
     this.hardness = hardness;
     this.changed = changed;
+    this.isComplete = false;
   }
 
-  /** Show a design; its object is changed in place from now on. */
+  /** Show a design; its object is changed in place from now on. Until `complete` is called, its first group alone. */
   show(design, allOpen = false) {
     this.allOpen = allOpen;
     this.opened = new Set([...this.root.querySelectorAll("details[open] > summary")].map((one) => one.textContent));
     this.design = design;
     this.form = FORMS[design.drawing.form];
     this.controls = new Map();
-    this.root.replaceChildren(...this.form.groups.map((group) => this.#group(group)));
+    const [first, ...others] = this.form.groups;
+    this.root.replaceChildren(...[first, ...(this.isComplete ? others : [])].map((group) => this.#group(group)));
+    this.refresh();
+  }
+
+  /** Show the other groups too, from now on. */
+  complete() {
+    this.isComplete = true;
+    this.root.append(...this.form.groups.slice(1).map((group) => this.#group(group)));
     this.refresh();
   }
 

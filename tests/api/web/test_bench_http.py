@@ -13,7 +13,7 @@ pytestmark = pytest.mark.quick
 
 
 def test_the_bench_allows_only_its_own_files_and_names_every_one() -> None:
-    """W3C CSP 3: one script and one style inside, by hash, no eval, Trusted Types; a page and at most 4 files."""
+    """W3C CSP 3: one script and the styles inside, by hash, no eval, Trusted Types; a page and at most 4 files."""
     page = ask("GET", "/bench")
     policy = page.headers["content-security-policy"]
     assert policy.startswith("default-src 'none'; script-src 'self' 'sha256-")
@@ -27,10 +27,13 @@ def test_the_bench_allows_only_its_own_files_and_names_every_one() -> None:
         answer = ask("GET", address)
         assert answer.status_code == 200
         assert answer.headers["cache-control"] == "public, max-age=31536000, immutable"
-        if address.endswith(".js"):
-            script = answer.text.removesuffix("export { modules };\n")  # for a later bundle
-            assert not re.search(r"^(import|export)\b", script, re.MULTILINE), "all modules are one file"
     edition = next(iter(named)).split("/")[2]
+    first, later = (ask("GET", f"/bench/{edition}/{name}.js").text for name in ("bench", "beyond"))
+    head, tail = 'import { modules } from "./bench.js";\n', 'export const { Beyond } = modules["bench/beyond.js"];\n'
+    assert later.startswith(head) and later.endswith(tail)
+    for script in (first.removesuffix("export { modules };\n"), later.removeprefix(head).removesuffix(tail)):
+        assert not re.search(r"^(import|export)\b", script, re.MULTILINE), "the modules are two files"
+    assert not {*re.findall(r"^\{ // (.+)$", first, re.MULTILINE)} & {*re.findall(r"^\{ // (.+)$", later, re.MULTILINE)}
     for other in (
         f"/bench/{'0' * len(edition)}/mark.svg",
         f"/bench/{edition}/other.js",

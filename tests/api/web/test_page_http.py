@@ -18,7 +18,7 @@ def assets() -> list[str]:
 
 
 def test_the_page_allows_only_its_own_files() -> None:
-    """W3C CSP 3: one script and one style inside, by hash, no eval, Trusted Types; never framed, no referrer."""
+    """W3C CSP 3: one script and the styles inside, by hash, no eval, Trusted Types; never framed, no referrer."""
     answer = ask("GET", "/")
     policy = answer.headers["content-security-policy"]
     assert policy.startswith("default-src 'none'; script-src 'self' 'sha256-")
