@@ -369,7 +369,7 @@ async function offered() {
   return response.json();
 }
 
-try {
+async function start() {
   const [tables, early] = await Promise.all([
     offered(),
     afterFirstFrame(() => {
@@ -385,7 +385,9 @@ try {
   performance.mark("heard"); // from now on, what is drawn is reckoned
   await nextTask();
   await bench.build();
-} catch (error) {
+}
+
+start().catch((error) => {
   byId("told").hidden = false;
   byId("told").textContent = `The bench can’t be shown: ${error.message}.`;
-}
+}); // not awaited: the second bundle runs once this module has
