@@ -137,13 +137,14 @@ class _BatchAnswer(Response):
         answered.body = b"%b%b}\n" % (head.encode(), told)
         answered.done.set()
 
-
     async def filled(self, form: _BatchLine | Trip) -> _BatchLine | Trip:
         """Return what a line asks with the tools of its stored catalog; reading these is of the time of the batch.
 
         Raises:
             Unfinished: no time is left.
         """
+        if (form.trip if isinstance(form, _BatchLine) else form).catalog is None:
+            return form
         async with self.filling:
             if not self.time.for_a_line:
                 raise Unfinished
