@@ -5,6 +5,7 @@ in plain JSON without a query needs none of that; one that can't be read so is r
 """
 
 from collections.abc import Awaitable, Callable, Coroutine
+from dataclasses import replace
 from json import JSONDecodeError
 from typing import Annotated, Any
 
@@ -28,6 +29,7 @@ from api.solving.cluster import Cluster
 from api.solving.solve_queue import solves_of
 from solver import Effort
 
+_LEFT = 0.5  # judged: of the time of an answer, at least, for all but the reading of stored catalogs
 _PLAIN = UnitsQuery.model_validate({})
 
 
@@ -72,14 +74,21 @@ def _endpoint_of(question: QuestionRow) -> Callable[..., Awaitable[Response]]:
     body = body_with_rows if question.keeps_rows else answer_body
 
     async def endpoint(form: Any, tell: TellerOf, shelf: CatalogResolverOf) -> Response:
+        clock = tell.solves.effort.clock
+        start = clock()
         filled = await shelf.filled(form)
-        answer = _answering(question, tell.request)
-        return await tell.answer(filled, lambda effort: answer(filled, effort), body)
+        read_s, answer = clock() - start, _answering(question, tell.request)
+        return await tell.answer(filled, lambda effort: answer(filled, _after(effort, read_s)), body)
 
     shown = in_document(question.examples())
     # FastAPI reads the form off the annotation, which is known only from the row.
     endpoint.__annotations__["form"] = Annotated[question.form, Body(openapi_examples=shown)]
     return endpoint
+
+
+def _after(effort: Effort, seconds: float) -> Effort:
+    """Return the effort of an answer once reading its catalogs took so many seconds of its time; most is left to it."""
+    return replace(effort, answer_seconds=max(effort.answer_seconds - seconds, _LEFT * effort.answer_seconds))
 
 
 def _answering(question: QuestionRow, request: Request) -> Callable[[Any, Effort], Any]:

@@ -27,7 +27,7 @@ from api.questions.registry import QUESTIONS
 from api.settings.settings import Settings
 from api.settings.units import Units, UnitsQuery
 from api.solving.solve_queue import Solves, SolvesOf
-from solver import Trip
+from solver import Trip, Unfinished
 from solver.forms.trip import Form
 
 router = APIRouter(tags=["kits"])
@@ -89,6 +89,7 @@ class _BatchAnswer(Response):
         self.in_hand = solves.settings.solves
         self.rate, self.key_rates = rates
         self.time = solves.batch_time()
+        self.filling = anyio.Lock()  # one line at a time: lines that name one catalog read it once
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Read, answer and send, until the lines end or the caller hangs up."""
@@ -125,7 +126,7 @@ class _BatchAnswer(Response):
             name, form = await _read(answered.line, self.most_bytes)
             if isinstance(form, RefusedBody):
                 raise RequestValidationError([], body=[form])
-            asked = await self.shelf.filled(form)
+            asked = await self.filled(form)
             trip = asked.trip if isinstance(asked, _BatchLine) else asked
             answer = await self.solves.run_patiently(lambda effort: _PLAN.answer(trip, effort), self.time)
             key, told = "answer", answer_body(answer, self.units)
@@ -134,6 +135,23 @@ class _BatchAnswer(Response):
         head = f'{{"line":{answered.line.number},"id":{json.dumps(name)},"{key}":'
         answered.body = b"%b%b}\n" % (head.encode(), told)
         answered.done.set()
+
+    async def filled(self, form: _BatchLine | Trip) -> _BatchLine | Trip:
+        """Return what a line asks with the tools of its stored catalog; reading these is of the time of the batch.
+
+        Raises:
+            Unfinished: no time is left.
+        """
+        if (form.trip if isinstance(form, _BatchLine) else form).catalog is None:
+            return form
+        async with self.filling:
+            if not self.time.for_a_line:
+                raise Unfinished
+            start = self.solves.effort.clock()
+            try:
+                return await self.shelf.filled(form)
+            finally:
+                self.time.spend(self.solves.effort.clock() - start)
 
 
 async def _read(line: NumberedLine, most_bytes: int) -> tuple[str | None, _BatchLine | Trip | RefusedBody]:

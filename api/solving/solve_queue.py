@@ -125,7 +125,7 @@ class Solves:
             if not seconds:
                 raise Unfinished
             try:
-                return await self.threaded(lambda effort: job(replace(effort, answer_seconds=seconds)), _itself)
+                return await self.threaded(job, _itself, seconds=seconds)
             finally:
                 time.spend(perf_counter() - start)
 
@@ -151,15 +151,22 @@ class Solves:
             self.metrics.refused.inc()
             raise Busy(self.retry_after_s) from error
 
-    async def threaded(self, job: Callable[[Effort], _Result], told: Callable[[_Result], _Told]) -> _Told:
-        """Run a job in a thread; where this is cancelled or takes too long, end the job and wait for its end."""
+    async def threaded(
+        self, job: Callable[[Effort], _Result], told: Callable[[_Result], _Told], *, seconds: float | None = None
+    ) -> _Told:
+        """Run a job in a thread; where this is cancelled or takes too long, end the job and wait for its end.
+
+        It may be over its `seconds`, the longest time of one answer where none are given, by as much as any answer.
+        """
         cancelled = Event()
-        effort = replace(self.effort, cancelled=cancelled, on_solve=ON_SOLVE.get())
+        within = self.effort.answer_seconds if seconds is None else seconds
+        latest = within + _LATEST * self.settings.answer_seconds - self.effort.answer_seconds
+        effort = replace(self.effort, cancelled=cancelled, on_solve=ON_SOLVE.get(), answer_seconds=within)
         start = perf_counter()
         found: object = None
         future = asyncio.get_running_loop().run_in_executor(self.threads, copy_context().run, _ended, job, told, effort)
         try:
-            if not (await asyncio.wait([future], timeout=_LATEST * self.settings.answer_seconds))[0]:
+            if not (await asyncio.wait([future], timeout=latest))[0]:
                 raise Unfinished
             found, result = future.result()
             return result

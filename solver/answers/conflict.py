@@ -90,8 +90,12 @@ def _coverable(trip: Trip, *, effort: Effort, more: int = 0) -> bool:
         trip: the trip.
         effort: what each solve may cost.
         more: by how much each member may carry more than said [0.01 g].
+
+    Raises:
+        Unfinished: the effort ran out.
     """
-    question = question_of(trip)
+    effort.go_on()
+    question = question_of(trip, effort=effort)
     if missing_must(trip, question.barred, question.case):
         return False
     case, met, gaps = unmet(question, question.case)
@@ -208,7 +212,8 @@ def _least_limit(limit: Limit, trip: Trip, *, effort: Effort) -> float | None:
     Without a safety one solve tells; with one, what a loss does hangs on the limit, and the interval is halved.
     """
     freed = _with_limit(trip, limit, limit.off(trip.people))
-    case = met_case(question_of(freed)).capped(limit.field, None)
+    effort.go_on()
+    case = met_case(question_of(freed, effort=effort)).capped(limit.field, None)
     found = least_relief(case, limit, before=0, effort=effort)
     if found is None or trip.robust is None:
         return None if found is None else found.told_needed
@@ -226,7 +231,8 @@ def _least_more(trip: Trip, effort: Effort) -> float | None:
 
     With a safety it is halved, in whole 0.01 g: what each carries that all tools come to is enough.
     """
-    case = met_case(question_of(trip))
+    effort.go_on()
+    case = met_case(question_of(trip, effort=effort))
     if trip.robust is None:
         found = least_relief(case.capped(MEMBERS.field, None), MEMBERS, before=0, effort=effort)
         return None if found is None else found.told_needed

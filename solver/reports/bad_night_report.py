@@ -44,6 +44,7 @@ from solver.telling.stated_figure import figures_in_force, trial_scores
 from solver.telling.warning import cautions_for, cautions_of
 
 _FOR_THE_TRIP = 1 / 3  # judged: of the time, for the lightest kit of the trip as planned
+_FOR_THE_NIGHT = 1 / 4  # judged: of what is left then, for what the kit does as planned; the rest is for the cases
 _MOST_TIMES = 6_000_000  # judged: times of tools at jobs in all cases, some 350 MB
 _OPEN_TEXT = "The time or effort allowed did not suffice to tell which one kit bears all of it."
 _WORST_LAST = ("covered", "late", "cannot")
@@ -119,7 +120,7 @@ def bad_night(trip: TripGiven, kit: Iterable[str] | None = None, *, effort: Effo
     own = carried.question(question)
     if named is not None:
         check_kit_ids(named, own)
-    planned = night_of(own, ids, effort=effort)
+    planned = night_of(own, ids, effort=effort.portion(_FOR_THE_NIGHT))
     plain = NOT_SETTLED if settled is None else borne_by(settled)
     troubles = _troubles(mishaps, question, carried, planned, plain, effort=effort)
     mass = planned.view.settled.choice.mass

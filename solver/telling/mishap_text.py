@@ -128,15 +128,16 @@ def _work_text(lacks: Sequence[str], worn: Sequence[str], work_min: float, *, to
     return f"All of it gets done, but in {late}." if late else f"All of it gets done, in {took}."
 
 
-def wear_text(tools: Sequence[Tool], *, days: int, nights: int) -> str:
+def wear_text(tools: Sequence[Tool], *, days: int, most: int, nights: int) -> str:
     """Return how long the edges of a kit last.
 
     Args:
         tools: those that wear out first.
-        days: how many days they last.
+        days: how many days they last, at least.
+        most: the same, at most.
         nights: nights of the trip.
     """
-    lasting = "not even a day" if not days else f"{days} of {nights} days"
+    lasting = "not even a day" if not most else f"{days if days == most else f'{days} to {most}'} of {nights} days"
     return f"Edges last {lasting} ({', '.join(tool.title for tool in tools)})."
 
 

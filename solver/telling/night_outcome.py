@@ -140,16 +140,23 @@ def _wear_of(question: Question, settled: Settled, *, effort: Effort) -> str:
     spent = lives_taken(case, settled.load)
     over = {tool for (tool, part), lives in spent.items() if lives > life_of(case, kit, tool, part)}
     worn = [question.workers.rows[tool] for tool in sorted(kit & over)]
-    return wear_text(worn, days=_days_lasting(case, kit, nights, effort=effort), nights=nights)
+    days, most = _days_lasting(case, kit, nights, effort=effort)
+    return wear_text(worn, days=days, most=most, nights=nights)
 
 
-def _days_lasting(case: Case, kit: frozenset[int], nights: int, *, effort: Effort) -> int:
-    """Return for how many days the edges of a kit last that do not last the trip."""
+def _days_lasting(case: Case, kit: frozenset[int], nights: int, *, effort: Effort) -> tuple[int, int]:
+    """Return for how many days the edges of a kit last that do not last the trip: at least, and at most.
+
+    The two are the same unless the time ends first.
+
+    Raises:
+        Cancelled: nobody waits for it.
+    """
     low, high = 0, nights
-    while high - low > 1:
+    while high - low > 1 and not effort.spent():
         days = (low + high) // 2
         if workload(case.worn_by(days, nights), kit, effort=effort, shares=False) is None:
             high = days
         else:
             low = days
-    return low
+    return low, high - 1

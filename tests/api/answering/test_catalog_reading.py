@@ -1,14 +1,20 @@
-"""A stored catalog is read no further once its caller has left."""
+"""A stored catalog is read no further once its caller has left, and in the time of the answer."""
 
 from collections.abc import Iterator
+from dataclasses import replace
+from itertools import count
+from pathlib import Path
 from typing import Any
 
 import anyio
 import anyio.from_thread
 import anyio.to_thread
+import pytest
+from service import LEAST, ask, post, problem_of, small_app
 
 from api.answering.catalog_resolver import ReadCatalogs
 from api.store.stored_catalog import Head
+from solver import Effort, Trip, Unfinished
 
 HEAD = Head("uid", "hut", 1, None, 3, "2026-01-01T00:00:00Z")
 
@@ -51,3 +57,24 @@ def test_who_leaves_ends_the_reading() -> None:
     assert anyio.run(lambda: _rows(catalogs, leaving=True)) == (2, [])
     assert anyio.run(lambda: _rows(catalogs, leaving=False)) == (3, ["saw-0", "saw-1", "saw-2"])
     assert anyio.run(lambda: _rows(catalogs, leaving=False)) == (0, ["saw-0", "saw-1", "saw-2"])
+
+
+@pytest.mark.parametrize(("read_s", "left_s"), [(10, 80), (60, 45), (1000, 45)])
+def test_reading_is_of_the_time_of_an_answer(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, read_s: int, left_s: int
+) -> None:
+    """Of 100 s an answer has 90 for its work, and half of them whatever the reading takes. No source: our own rule."""
+    app = small_app(database_url=f"sqlite:///{tmp_path}/store.sqlite", one_user=True, answer_seconds=100)
+    axe = {"id": "axe", "kind": "axe", "mass_g": 800, "split_score": 9, "split_max_mm": 300}
+    made = ask("PUT", "/v1/catalogs/hut", app=app, json={"tools": [axe]}, headers={"If-None-Match": "*"})
+    assert made.status_code == 201, made.text
+    ticks, given = count(0, read_s), list[float]()
+
+    def asked(_: Trip, *, effort: Effort) -> None:
+        given.append(effort.answer_seconds)
+        raise Unfinished
+
+    monkeypatch.setattr("api.questions.kit_questions.plan", asked)
+    app.state.solves.effort = replace(app.state.solves.effort, clock=lambda: float(next(ticks)))
+    problem_of(post({**LEAST, "catalog": "hut"}, app=app), 503)
+    assert given == [left_s]

@@ -1,16 +1,31 @@
 """What the lines of a batch, and rows of a table, may take together. No source: the rule that the contract states."""
 
+import asyncio
 import json
+from collections.abc import Iterable
+from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 from service import LEAST, ask, small_app
 
+from api.answering.catalog_resolver import CatalogResolver
+from api.solving import solve_queue
 from api.solving.batch_time import BatchTime
 
 pytestmark = pytest.mark.quick
 
 KB = 1000
 KIT = {**LEAST, "detail": "kit"}
+AXE = {"id": "axe", "kind": "axe", "mass_g": 800, "split_score": 9, "split_max_mm": 300}
+
+
+def batch(app: Any, *trips: Any) -> list[Any]:
+    """The answers to the lines of a batch."""
+    lines = b"\n".join(json.dumps(trip).encode() for trip in trips)
+    answer = ask("POST", "/v1/kits/batch", app=app, content=lines, headers={"Content-Type": "application/x-ndjson"})
+    return [json.loads(line) for line in answer.text.splitlines()]
 
 
 def test_each_line_takes_at_most_half_of_what_is_left() -> None:
@@ -41,14 +56,56 @@ def test_more_lines_bring_more_time_by_their_bytes() -> None:
 def test_a_batch_without_time_ends_with_a_problem_a_line() -> None:
     """The first line uses the time of all up; the others are not begun."""
     app = small_app(answer_seconds=1e-9, memory_bytes=0, solves=1)
-    lines = b"\n".join([json.dumps(KIT).encode()] * 3)
-    answer = ask("POST", "/v1/kits/batch", app=app, content=lines, headers={"Content-Type": "application/x-ndjson"})
-    told = [json.loads(line) for line in answer.text.splitlines()]
+    told = batch(app, KIT, KIT, KIT)
     assert [line["line"] for line in told] == [1, 2, 3]
     assert [line["problem"]["status"] for line in told] == [503, 503, 503]
     page = ask("GET", "/metrics", app=app).text
     (begun,) = [line for line in page.splitlines() if line.startswith("kitwright_solve_seconds_count")]
     assert float(begun.split()[-1]) == 1
+
+
+@pytest.mark.parametrize(("seconds", "most"), [(1e-9, 1), (36_000.0, 4)])
+def test_reading_a_catalog_is_of_the_time_of_a_batch(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, seconds: float, most: int
+) -> None:
+    """Lines read their catalog one after the other, and none does once no time is left."""
+    stored: Any = {"database_url": f"sqlite:///{tmp_path}/store.sqlite", "one_user": True}
+    made = ask(
+        "PUT", "/v1/catalogs/hut", app=small_app(**stored), json={"tools": [AXE]}, headers={"If-None-Match": "*"}
+    )
+    assert made.status_code == 201, made.text
+    begun, inside, together = list[int](), list[int](), list[int]()
+    usual = CatalogResolver.filled_now
+
+    def counted(self: CatalogResolver, asked: Any) -> Any:
+        begun.append(1)
+        inside.append(1)
+        together.append(len(inside))
+        try:
+            return usual(self, asked)
+        finally:
+            inside.pop()
+
+    monkeypatch.setattr(CatalogResolver, "filled_now", counted)
+    app = small_app(answer_seconds=seconds, memory_bytes=0, solves=4, **stored)
+    told = batch(app, *[{**KIT, "catalog": "hut"}] * 4)
+    assert (len(begun), max(together)) == (most, 1)
+    assert sum("answer" in line for line in told) == (0 if most == 1 else 4)
+
+
+def test_a_line_ends_with_its_own_time(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of 100 s an answer has 90 for its work; the first line half of them, and as much over as any: 20."""
+    waits = list[float]()
+
+    async def wait(futures: Iterable[Any], timeout: float | None = None) -> Any:
+        waits.append(timeout or 0.0)
+        return await asyncio.wait(futures)
+
+    patched = SimpleNamespace(wait=wait, get_running_loop=asyncio.get_running_loop)
+    monkeypatch.setattr(solve_queue, "asyncio", patched)
+    (line,) = batch(small_app(answer_seconds=100, memory_bytes=0), KIT)
+    assert "answer" in line
+    assert waits == [pytest.approx(45 + 20, abs=10)]
 
 
 def test_a_table_without_time_says_so_in_each_row() -> None:

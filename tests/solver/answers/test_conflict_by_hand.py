@@ -9,12 +9,15 @@ import re
 from threading import Event
 
 import pytest
+from counted_clock import cut_after
 from service import kit_of
 from stated_trips import AXE, HANDLING_MIN, KNIFE, MINUTES_AT_TEN, SPLIT, Row, own
 
-from solver import Cancelled, Effort, Trip
+from solver import Cancelled, Effort, Trip, Unfinished
+from solver.answers import conflict as conflict_module
 from solver.answers.conflict import conflict_of
 from solver.model.case import Case
+from solver.needs.question import Question
 from solver.search.choice import least_mass
 
 pytestmark = pytest.mark.quick
@@ -189,3 +192,19 @@ def test_each_solve_of_a_conflict_costs_what_the_caller_allows(monkeypatch: pyte
     assert one.least == 200
     assert len(given) > 2
     assert all(one is effort for one in given)
+
+
+def test_no_question_is_put_once_the_time_is_over(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Whether a kit is there without a limit is known at once where a tool must go that there is not; by definition."""
+    put = list[Trip]()
+    usual = conflict_module.question_of
+
+    def counted(trip: Trip, *, effort: Effort) -> Question:
+        put.append(trip)
+        return usual(trip, effort=effort)
+
+    monkeypatch.setattr(conflict_module, "question_of", counted)
+    trip = Trip.model_validate({"tasks": [SPLIT], "tools": [AXE, KNIFE], "must_carry": ["axe"], "leave_home": ["axe"]})
+    with pytest.raises(Unfinished):
+        conflict_of(trip, effort=cut_after(1).begun())
+    assert put == []

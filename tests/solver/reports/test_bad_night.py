@@ -1,10 +1,12 @@
 """A bad night by hand and by laws: losses, wear, people, and the one kit for all. All trips are invented."""
 
+import re
 import threading
 from random import Random
 from typing import Any
 
 import pytest
+from counted_clock import cut_after
 from every_kit import TRIES
 from oracle import Row
 from random_trips import random_trip
@@ -148,6 +150,23 @@ def test_where_the_limits_leave_no_one_kit_that_without_them_is_told() -> None:
     assert (answer.bears_all.status, answer.bears_all.kit, answer.bears_all.bears) == ("none", None, [])
     assert answer.bears_all.leaves_out == [one.case for one in answer.cases if one.applies]
     assert "480 g, knife, quick-knife" in answer.bears_all.text
+
+
+def test_how_long_edges_last_is_told_as_far_as_the_time_goes() -> None:
+    """Three pieces a night of twelve that an edge lasts: four nights of ten (arithmetic), however early it ends."""
+    knife = KNIFE | {"carve_life": 12}
+    trip = {"tasks": [CARVE], "nights": 10, "tools": [knife], "field_methods": False}
+    seen = set[tuple[int, int]]()
+    for looks in range(200):
+        try:
+            text = bad_night(trip, ["knife"], effort=cut_after(looks)).planned.text
+        except Unfinished:
+            continue
+        told = re.search(r"Edges last (\d+)(?: to (\d+))? of 10 days", text)
+        assert told is not None, text
+        seen.add((int(told[1]), int(told[2] or told[1])))
+    assert all(low <= 4 <= high for low, high in seen)
+    assert {(0, 9), (4, 4)} <= seen
 
 
 def test_what_no_kit_does_as_planned_no_kit_bears() -> None:
