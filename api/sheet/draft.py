@@ -6,6 +6,7 @@ from typing import Any
 from pydantic import TypeAdapter, ValidationError
 
 from api.http.problem_details import range_of
+from api.settings.inch_fraction import without_fractions
 from api.settings.units import Units
 from api.settings.us_fault import UsMeasure, measure_at, sentence_in
 from api.sheet.column import COLUMNS, OF_A_TASK
@@ -41,8 +42,11 @@ class Draft:
 
     def read(self, name: str) -> Any:
         """Return what a column's cell says; None where it can't be read, which is noted."""
+        text = self.cells[name]
+        if self.inputs == "us" and (measure := measure_at((name,))) is not None and measure.us == "in":
+            text = without_fractions(text)
         try:
-            value = COLUMNS[name].read(self.cells[name])
+            value = COLUMNS[name].read(text)
         except ValueError as error:
             self.fault(name, str(error), allowed="a number, or a list separated by | or ;")
             return None

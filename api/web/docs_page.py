@@ -7,7 +7,8 @@ from api.web.web_file import ASK_AGAIN, FOR_EVER, packaged
 
 _FOLDER = "docs"
 _VIEWER = "rapidoc-9.3.8.js"
-_FILES = (_VIEWER, "rapidoc-9.3.8.LICENSE.txt")
+_KEPT = (_VIEWER, "rapidoc-9.3.8.LICENSE.txt")  # their names carry their version
+_FILES = (*_KEPT, "viewer.js")
 # the viewer writes style into its elements, and asks the service what a reader tries out
 _POLICY = (
     "default-src 'none'; script-src 'self'; style-src 'unsafe-inline'; img-src 'self' data:; connect-src 'self'; "
@@ -26,7 +27,7 @@ async def get_docs(request: Request) -> Response:
 
 @router.get("/docs/{name}")
 async def get_docs_file(request: Request, name: str) -> Response:
-    """Return the viewer or its licence: their names carry their version, so they are kept for ever."""
+    """Return the viewer, its licence, or the script that starts it."""
     if name not in _FILES:
         raise HTTPException(404, f"the contract's viewer has no file {name!r}")
-    return packaged(f"{_FOLDER}/{name}").response(request, cache=FOR_EVER, headers={})
+    return packaged(f"{_FOLDER}/{name}").response(request, cache=FOR_EVER if name in _KEPT else ASK_AGAIN, headers={})

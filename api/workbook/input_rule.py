@@ -1,4 +1,8 @@
-"""What an input of the workbook may hold: a formula that stops what the service refuses, and nothing that it takes."""
+"""What an input of the workbook may hold: a formula that stops what the service refuses, and nothing that it takes.
+
+An .xlsx file holds 255 characters of it, from memory. So `1 1/2|2` is stopped, which the service takes; `1-1/2|2` and
+`1½|2` are not.
+"""
 
 from collections.abc import Callable
 from typing import Any
@@ -8,9 +12,13 @@ from api.sheet import cell
 from api.sheet.column import COLUMNS, Read
 from api.sheet.query_parameter import field_of
 from api.workbook.tab_units import UNITS_AT
+from solver.forms.unit_range import MM_PER_INCH
 
 _MOST = 1e9  # where the trip's form has no end
-_LISTED = ("|", ";", ",", " ", ".", "\u066b")  # what stands between and in the numbers of a list
+_SEPARATED = ((";", "|"), (", ", "|"), ("| ", "|"), (" |", "|"))  # a space anywhere else may part two numbers
+_IN_NUMBERS = "0123456789|,.\u066b"
+_IN_FRACTIONS = "/-\u00bd\u00bc\u00be\u215b\u215c\u215d\u215e"
+_LONGEST = 99  # characters of a list that are looked at
 _TRUTHS = ("true", "false", "yes", "no", "1", "0", "|", ";", " ")
 
 
@@ -51,13 +59,29 @@ def _number_rule(name: str, at: str) -> tuple[str, str]:
         most = f'IF({UNITS_AT}="us",{measure.most(high)},{most})'
         told = f"{told} {measure.metric}, or {measure.least(low)} to {measure.most(high)} {measure.us}"
     if column.read is cell.numbers:
-        bare = _without(at, _LISTED)
         between = f"AND({at}{above}{least},{at}<={most})"
-        return f'=IF(ISNUMBER({at}),{between},ISNUMBER(NUMBERVALUE({bare},"."," ")))', f"{told}; several as 120|90"
+        inches = measure is not None and measure.us == "in"
+        if inches:  # the same in fewer characters: how far it may be from the middle
+            in_mm = f'{at}*IF({UNITS_AT}="us",{MM_PER_INCH:g},1)'
+            between = f"ABS({in_mm}-{(low + high) / 2:g})<={(high - low) / 2:g}"
+        fit = _IN_NUMBERS + (_IN_FRACTIONS if inches else "")
+        listed = (
+            f'SUMPRODUCT(--ISERROR(FIND(MID({_separated(at)}&REPT(0,{_LONGEST}),ROW($A$1:$A${_LONGEST}),1),"{fit}")))=0'
+        )
+        more = "; several as 120|90, not 120 90" + ("; inches also as 1\u00bd" if inches else "")
+        return f"=IF(ISNUMBER({at}),{between},{listed})", told + more
     text = f'SUBSTITUTE({at},",",".")'
     text = f'SUBSTITUTE({text},"\u2212","-")' if low < 0 else text
     value = f'IF(ISNUMBER({at}),{at},NUMBERVALUE({text},"."," "))'
     return f"=AND({value}{above}{least},{value}<={most})", told
+
+
+def _separated(at: str) -> str:
+    """Return the formula of a list with | alone between its members."""
+    text = f"TRIM({at})"
+    for part, into in _SEPARATED:
+        text = f'SUBSTITUTE({text},"{part}","{into}")'
+    return text
 
 
 def _without(text: str, parts: tuple[str, ...]) -> str:

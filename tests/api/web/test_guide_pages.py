@@ -102,6 +102,19 @@ def test_the_contract_is_shown_by_a_viewer_of_the_package(browser: Browser, serv
     page.context.close()
 
 
+def test_the_contract_lists_its_operations_on_a_narrow_screen_and_is_dark_where_asked(
+    browser: Browser, server: Server
+) -> None:
+    """The viewer hides its list there. Its colours are those of the guide."""
+    page = profile(browser, viewport={"width": NARROW_PX, "height": 800}, color_scheme="dark").new_page()
+    page.goto(f"{server.url}/docs")
+    expect(page.get_by_text("/v1/kits/front").first).to_be_visible()
+    assert page.evaluate("document.documentElement.scrollWidth") == NARROW_PX
+    assert page.evaluate("getComputedStyle(document.body).backgroundColor") == "rgb(27, 33, 36)"
+    expect(page.locator("rapi-doc")).to_have_attribute("bg-color", "#1b2124")
+    page.context.close()
+
+
 def test_every_page_fits_a_narrow_screen_and_breaks_no_policy(browser: Browser, server: Server) -> None:
     """Tables and code scroll by themselves; the page does not."""
     page, told = profile(browser, viewport={"width": NARROW_PX, "height": 800}).new_page(), []

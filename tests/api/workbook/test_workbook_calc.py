@@ -318,8 +318,8 @@ def test_a_rule_of_an_input_takes_what_the_service_takes() -> None:
     """By Calc's own reckoning of the rules: texts and numbers, each as GET /v1/sheet/value answers it."""
     tried: dict[str, list[Any]] = {
         "people": [1, 50, 0, 51, 1.5],
-        "split_mm": [120, "3|2", "3, 2", "57,5", 3000, 3001, 0, "thick"],
-        "split_per_day": [0.5, 0, "2"],
+        "split_mm": [120, "3|2", "3, 2", "57,5", 3000, 3001, 0, "thick", "1 20", "40 60", "3 | 2 ;1", " 3|2 ", "3 2|1"],
+        "split_per_day": [0.5, 0, "2", "1 2"],
         "split_critical": ["yes", "no", "perhaps"],
         "air_c": [-12, "-2,5", "\u22122,5", "\u2212900", 500, "cold"],
         "mass_g": ["1 200", -1],
@@ -341,9 +341,31 @@ def test_a_rule_of_an_input_takes_what_the_service_takes() -> None:
             assert (held == 1) is (answer.status_code == 200), (name, value, inputs, held, answer.text)
 
 
+def test_a_cell_of_inches_takes_fractions() -> None:
+    """By their arithmetic; the rule of the input takes them, and in an .xlsx no rule is longer than Excel holds."""
+    sizes = {
+        "1\u00bd": [1.5],
+        "\u00be|2": [0.75, 2],
+        "1-1/2, 3": [1.5, 3],
+        "2\u215e; 1/4": [2.875, 0.25],
+        "1 11/16|2": [1.6875, 2],
+    }
+    steps: list[Any] = [["set", "Sheet1", UNITS_AT.replace("$", ""), "us"]]
+    steps += [["set", "Sheet1", f"A{row}", text] for row, text in enumerate(sizes, start=1)]
+    steps += [["fill", "Sheet1", 2, 0, [calc_form("saw_mm", row + 1) for row in range(len(sizes))]]]
+    *_, held = calc(None, "", [*steps, ["read", "Sheet1", f"C1:C{len(sizes)}"]])
+    assert [one for (one,) in held] == [1, 1, 1, 1, 0]  # the last one: see `input_rule.py`
+    for text, inches in sizes.items():
+        cells = {"saw_mm": text, "field": "kit.mass_g", "inputs": "us"}
+        form = {"tasks": [{"task": "saw", "diameter_mm": round(25.4 * one, 6)} for one in inches], "detail": "kit"}
+        assert float(ask("GET", "/v1/sheet/value", params=cells).text) == post(form).json()["kit"]["mass_g"]
+    assert ask("GET", "/v1/sheet/value", params={"saw_mm": "1\u00bd", "field": "status"}).status_code == 422
+
+
 def calc_form(name: str, row: int) -> str:
     """The rule of an input as Calc writes formulas, for the input in column A of a row."""
     rule = input_rule_of(name, f"A{row}")
     assert rule is not None
-    formula = re.sub(r"\[\.([$A-Z]+\d+)\]", r"\1", open_formula(rule[0]).removeprefix("of:="))
+    written = open_formula(rule[0]).removeprefix("of:=")
+    formula = re.sub(r"\[\.([$A-Z]+\d+)(:)?\.?([$A-Z]+\d+)?\]", r"\1\2\3", written)
     return f"=IFERROR({formula};0)"
