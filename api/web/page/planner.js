@@ -102,10 +102,10 @@ class Planner {
 
   /** The folds of the form: the trip is the same, its fields may stand in another order. */
   #unfold(TripFolds) {
+    const before = this.form.trip; // a field that is there is asked what it says
     bringIn(document.body);
     if (matchMedia(WIDE).matches) document.querySelector(".fold").open = true;
-    const before = this.form.trip;
-    this.form.unfold(TripFolds, (rows) => this.#learn(rows));
+    this.form.unfold(TripFolds, before, (rows) => this.#learn(rows));
     const { trip } = this.form;
     this.#past.retell(before, trip);
     if (JSON.stringify(before) === JSON.stringify(this.#shown.trip)) this.#shown.trip = trip;

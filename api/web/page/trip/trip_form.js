@@ -53,9 +53,8 @@ class TripForm {
     form.addEventListener("submit", (event) => event.preventDefault());
   }
 
-  /** The folds have come: until then the trip keeps what they hold. `onTable` is given rows to choose from. */
-  unfold(TripFolds, onTable) {
-    const { trip } = this;
+  /** The folds stand in the form: until they came the trip kept what they hold. `onTable` is given rows to choose from. */
+  unfold(TripFolds, trip, onTable) {
     const folded = [...this.form.querySelectorAll(SINGLE)].filter((control) => !this.singles.includes(control));
     const given = { write: (control, value) => this.#write(control, value), isSet: (control) => this.#read(control) !== undefined };
     const folds = new TripFolds(this.form, { ...given, woodOf: () => this.trip.wood, onEdit: this.onEdit, onTable });
