@@ -29,11 +29,7 @@ class KitWays:
         further = columns.further(workers)
         further = further.chosen(self.row[further.job] < len(rows))
         count = len(axis.like.workers)
-        pair = further.job * count + further.worker
-        order = np.argsort(pair, kind="stable")
-        starts = np.searchsorted(pair[order], pair[order])
-        rank = np.empty(len(pair), dtype=np.int64)
-        rank[order] = np.arange(len(pair)) - starts + 1
+        rank = further.ranks()
         each = 1 + int(rank.max(initial=0))
         shape = len(rows) + 1, len(workers), each
         self.work, wear, part = np.full(shape, NEVER), np.zeros(shape), np.zeros(shape, dtype=np.int64)

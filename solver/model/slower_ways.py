@@ -49,6 +49,14 @@ class SlowerWays:
             found.append(Way(worker, rank[worker], *figures))
         return found
 
+    def ranks(self) -> Ints:
+        """Return the rank of each among those of its job and worker, from 1 on, int[N]."""
+        pair = self.job * (self.worker.max(initial=0) + 1) + self.worker
+        order = np.argsort(pair, kind="stable")
+        rank = np.empty(len(pair), dtype=np.int64)
+        rank[order] = np.arange(len(pair)) - np.searchsorted(pair[order], pair[order]) + 1
+        return rank
+
     def chosen(self, which: Bools | Ints) -> "SlowerWays":
         """Return some of them."""
         return SlowerWays(*(getattr(self, one.name)[which] for one in fields(self)))

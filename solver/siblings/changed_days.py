@@ -152,7 +152,7 @@ class ChangedDays:
         slower = [
             tables.slower_at(look).keep({w: n for n, w in enumerate(workers.tolist())}) for look in looks.tolist()
         ]
-        rank = [_ranks(ways, len(workers)) for ways in slower]
+        rank = [ways.ranks() for ways in slower]
         each = 1 + max(int(one.max(initial=0)) for one in rank)
         shape = len(looks), len(classes), len(workers), each
         work, wear, part = np.full(shape, NEVER), np.zeros(shape, dtype=np.int64), np.zeros(shape, dtype=np.int64)
@@ -178,12 +178,3 @@ class ChangedDays:
             reach,
             gather,
         )
-
-
-def _ranks(ways: SlowerWays, workers: int) -> Ints:
-    """Return the rank of each of some slower ways, in their order, among those of its job and worker: from 1 on."""
-    pair = ways.job * workers + ways.worker
-    order = np.argsort(pair, kind="stable")
-    rank = np.empty(len(pair), dtype=np.int64)
-    rank[order] = np.arange(len(pair)) - np.searchsorted(pair[order], pair[order]) + 1
-    return rank
