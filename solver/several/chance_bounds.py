@@ -20,6 +20,7 @@ from solver.forms.effort import Effort, Unfinished
 from solver.forms.quantity import GRAMS_PER_KG
 from solver.search.branching_data import ENDLESS, Mask
 from solver.several.axis_times import AxisTimes
+from solver.siblings.kit_days import burnt_shares
 
 _FEW = 8  # measured: of so many cases one is picked sooner than all are looked at
 _BLOCK = 2_000_000  # judged: times of one kit looked at together, 16 MB
@@ -301,7 +302,7 @@ class _Pricing:
         saved = np.where(free, worth - day * self.start, 0.0) * self.most
         kilograms = worth[self.fixed :].reshape(self.classes, self.in_class, len(day)).sum(axis=1)
         price = kilograms + day * self.gather
-        burnt = self.burnt(price)
+        burnt = burnt_shares(price, self.reach, axis=0)
         parts = (worth[: self.fixed].sum(axis=0), (price * burnt).sum(axis=0), (spare * self.backup).sum(axis=0))
         lost = day * self.limited, saved.sum(axis=0), -np.where(there, reduced, 0.0).sum(axis=0)
         bound = sum(parts) - sum(lost)
@@ -319,11 +320,3 @@ class _Pricing:
             self.backup - (self.backed * there[:, None]).sum(axis=0),
         )
         return bound, np.where(self.must, 0.0, reduced), slopes
-
-    def burnt(self, price: Floats) -> Floats:
-        """Return the part of the firewood that is burnt of each class, those that cost least first, float[C, E]."""
-        order = price.argsort(axis=0, kind="stable")
-        reach = np.take_along_axis(self.reach, order, axis=0)
-        found = np.empty_like(reach)
-        np.put_along_axis(found, order, np.clip(1.0 - (reach.cumsum(axis=0) - reach), 0.0, reach), axis=0)
-        return found

@@ -66,7 +66,7 @@ class KitDays:
         total = cost[:, self.classes == FIXED].sum(axis=1)
         if self.reach.shape[1]:
             price = self._of_classes(cost) + (self.gather if timed else 0.0)
-            taken = self._burnt(price)
+            taken = burnt_shares(price, self.reach, axis=1)
             total += (np.where(taken > 0, price, 0.0) * taken).sum(axis=1)
         return _less_lives(total, prices)
 
@@ -86,7 +86,8 @@ class KitDays:
         share = self.due.astype(float)
         burnt = np.zeros(len(self))
         if self.reach.shape[1]:
-            taken = self._burnt(self._of_classes(np.where(self.due, cost, 0.0)) + self.gather)
+            price = self._of_classes(np.where(self.due, cost, 0.0)) + self.gather
+            taken = burnt_shares(price, self.reach, axis=1)
             wood = self.classes != FIXED
             share[:, wood] *= taken[:, self.classes[wood]]
             burnt = (taken * self.gather).sum(axis=1)
@@ -107,13 +108,20 @@ class KitDays:
         """Return what the jobs of each class of firewood cost together, float[D, C]."""
         return np.stack([cost[:, self.classes == one].sum(axis=1) for one in range(self.reach.shape[1])], axis=1)
 
-    def _burnt(self, price: Floats) -> Floats:
-        """Return the share of the firewood that is burnt of each class, those that cost least first, float[D, C]."""
-        order = price.argsort(axis=1, kind="stable")
-        reach = np.take_along_axis(self.reach, order, axis=1)
-        taken = np.empty_like(reach)
-        np.put_along_axis(taken, order, np.clip(1.0 - (reach.cumsum(axis=1) - reach), 0.0, reach), axis=1)
-        return taken
+
+def burnt_shares(price: Floats, reach: Floats, *, axis: int) -> Floats:
+    """Return the share of the firewood that is burnt of each class, those that cost least first, as wide as `reach`.
+
+    Args:
+        price: of all the firewood in each class.
+        reach: the share that is within reach of each class.
+        axis: that of the classes.
+    """
+    order = price.argsort(axis=axis, kind="stable")
+    reach = np.take_along_axis(reach, order, axis=axis)
+    found = np.empty_like(reach)
+    np.put_along_axis(found, order, np.clip(1.0 - (reach.cumsum(axis=axis) - reach), 0.0, reach), axis=axis)
+    return found
 
 
 def _less_lives(total: Floats, prices: Floats) -> Floats:
