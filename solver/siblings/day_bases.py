@@ -20,6 +20,7 @@ from solver.model.day_work import Workload
 from solver.programs.engine import Rerun
 from solver.programs.linear_model import Model
 from solver.siblings.kit_days import SUM_TRUST, KitDays
+from solver.siblings.one_life import one_life_work
 
 _UNDONE = 1e3  # judged: days that a job left undone counts
 _SEEN = 1e-7  # judged: shares and lives by floats that count as none
@@ -52,6 +53,9 @@ class DayBases:
             work[proven], left[proven] = found, False
             return len(proven) > 0
 
+        effort.go_on()
+        told, found = one_life_work(days, effort=effort)
+        work[told], left[told] = found, False
         for base in self.kept:
             if left.any():
                 effort.go_on()
