@@ -17,7 +17,7 @@ from solver.forms.quantity import MILLIONTHS, MS_PER_MINUTE
 from solver.forms.trip import Trip
 from solver.model.case import NEVER
 from solver.needs.candidates import MOST_WEAR, WAYS, Candidates
-from solver.needs.further_way import NO_FURTHER, PART_OF_WAY, FurtherWays, further_ways, joined_ways
+from solver.needs.further_way import NO_FURTHER, PART_OF_WAY, FurtherWays, further_ways, joined_ways, kcal_of
 from solver.needs.job import KNIFE, Job, JobRows, WayRows
 from solver.needs.sawing import Sawing, pair_gain, usable_scores
 from solver.place.site import Site
@@ -154,9 +154,14 @@ class Ability:
     able: Bools  # without wedges
     work: Ints
     wear: Ints
-    kcal: Ints
     fastest: Places  # [J, W], a place in WAYS
     further: FurtherWays
+    kcal_per_ms: Floats  # of each way of working, [7] or [J, 7]
+
+    @cached_property
+    def kcal(self) -> Ints:
+        """What work costs above rest [millionths of a kcal], int[J, W]."""
+        return kcal_of(self.work, self.fastest, np.arange(len(self.work))[:, None], self.kcal_per_ms)
 
     @property
     def part(self) -> Places:
@@ -176,15 +181,19 @@ class Ability:
 
     def of_workers(self, workers: Ints) -> "Ability":
         """Return the table of some of its workers (places, ascending)."""
-        work, wear, kcal = (each[:, workers] for each in (self.work, self.wear, self.kcal))
-        place = {old: new for new, old in enumerate(workers.tolist())}
-        further = self.further.of_workers(place)
-        return Ability(self.able[:, workers], work, wear, kcal, self.fastest[:, workers], further)
+        work, wear = (each[:, workers] for each in (self.work, self.wear))
+        further = self.further.of_workers({old: new for new, old in enumerate(workers.tolist())})
+        return Ability(self.able[:, workers], work, wear, self.fastest[:, workers], further, self.kcal_per_ms)
 
     def of_jobs(self, rows: Ints) -> "Ability":
         """Return the table of some of its jobs (places, in any order)."""
-        work, wear, kcal = (each[rows] for each in (self.work, self.wear, self.kcal))
-        return Ability(self.able[rows], work, wear, kcal, self.fastest[rows], self.further.of_jobs(rows))
+        work, wear, per_ms = self.work[rows], self.wear[rows], _of_rows(self.kcal_per_ms, rows)
+        return Ability(self.able[rows], work, wear, self.fastest[rows], self.further.of_jobs(rows), per_ms)
+
+
+def _of_rows(kcal_per_ms: Floats, rows: Ints | slice) -> Floats:
+    """Return what each way of working costs in some jobs [kcal/ms], float[7], or float[R, 7]."""
+    return kcal_per_ms if kcal_per_ms.ndim == 1 else kcal_per_ms[rows]
 
 
 def _rows_of(jobs: Sequence[Job]) -> JobRows:
@@ -231,18 +240,17 @@ def ability_at(
     if size[0] <= each:
         return _ability_at_once(jobs, workers, trip, kcal_per_ms=kcal_per_ms)
     able, work = np.empty(size, dtype=bool), np.empty(size, dtype=np.int64)
-    wear, kcal = np.zeros(size, dtype=np.int64), np.zeros(size, dtype=np.int64)
-    fastest, further = np.empty(size, dtype=np.int8), list[FurtherWays]()
+    wear, fastest, further = np.zeros(size, dtype=np.int64), np.empty(size, dtype=np.int8), list[FurtherWays]()
     for first in range(0, size[0], each):
         heed(effort)
         rows = slice(first, first + each)
-        per_ms = kcal_per_ms if kcal_per_ms.ndim == 1 else kcal_per_ms[rows]
-        part = _ability_at_once(jobs.between(first, first + each), workers, trip, kcal_per_ms=per_ms)
-        able[rows], work[rows], kcal[rows], fastest[rows] = part.able, part.work, part.kcal, part.fastest
+        own = jobs.between(first, first + each)
+        part = _ability_at_once(own, workers, trip, kcal_per_ms=_of_rows(kcal_per_ms, rows))
+        able[rows], work[rows], fastest[rows] = part.able, part.work, part.fastest
         if part.wear.any():
             wear[rows] = part.wear  # memory that is not written to takes none
         further.append(part.further.after(first))
-    return Ability(able, work, wear, kcal, fastest, joined_ways(further))
+    return Ability(able, work, wear, fastest, joined_ways(further), kcal_per_ms)
 
 
 def _ability_at_once(jobs: JobRows, workers: Workers, trip: Trip, *, kcal_per_ms: Floats) -> Ability:
@@ -250,7 +258,7 @@ def _ability_at_once(jobs: JobRows, workers: Workers, trip: Trip, *, kcal_per_ms
     size = (len(jobs.diameter), len(workers.rows))
     if not jobs.loads:
         none = np.zeros(size, dtype=np.int64)
-        return Ability(none > 0, none + NEVER, none, none, none.astype(np.int8), NO_FURTHER)
+        return Ability(none > 0, none + NEVER, none, none.astype(np.int8), NO_FURTHER, kcal_per_ms)
     rows = WayRows(jobs)
     row, worker, times = _way_work(jobs, rows, workers)
     job = rows.job[row]
@@ -258,9 +266,8 @@ def _ability_at_once(jobs: JobRows, workers: Workers, trip: Trip, *, kcal_per_ms
     way_at = np.zeros((most, size[0]), dtype=np.int8)
     way_at[level, rows.job] = rows.way
     work = np.full((most, *size), NEVER)
-    wear, kcal = np.zeros_like(work), np.zeros_like(work)
-    at = level[row], job, worker
-    work[at], kcal[at] = times, _kcal_of(times, rows, row, kcal_per_ms)
+    wear, at = np.zeros_like(work), (level[row], job, worker)
+    work[at] = times
     if trip.life and (spent := _wear_of(rows.load[1] * trip.nights, rows, row, worker, workers)) is not None:
         wear[at] = spent
     able = np.zeros(size, dtype=bool)
@@ -269,17 +276,17 @@ def _ability_at_once(jobs: JobRows, workers: Workers, trip: Trip, *, kcal_per_ms
     by_effort = AIMS[trip.aim].by_kcal
     further = NO_FURTHER
     if most > 1 and (by_effort or wear[..., : workers.carried].any()):
-        further = further_ways(work, wear, kcal, way_at, carried=workers.carried, by_effort=by_effort)
+        further = further_ways(work, wear, way_at, kcal_per_ms, carried=workers.carried, by_effort=by_effort)
     if most == 1:
         fastest = np.where(work[0] < NEVER, way_at[0][:, None], np.int8(0))
-        return Ability(able, work[0], wear[0], kcal[0], fastest, further)
+        return Ability(able, work[0], wear[0], fastest, further, kcal_per_ms)
     fastest = np.where(work[0] < NEVER, way_at[0][:, None], np.int8(0))
     for late in range(1, most):  # of equally fast ways the first
         quicker = work[late] < work[0]
-        for each in (work, wear, kcal):
+        for each in (work, wear):
             np.copyto(each[0], each[late], where=quicker)
         np.copyto(fastest, way_at[late][:, None], where=quicker)
-    return Ability(able, work[0].copy(), wear[0].copy(), kcal[0].copy(), fastest, further)
+    return Ability(able, work[0].copy(), wear[0].copy(), fastest, further, kcal_per_ms)
 
 
 def _wear_of(loads: Floats, rows: WayRows, row: Ints, worker: Ints, workers: Workers) -> Ints | None:
@@ -294,13 +301,6 @@ def _wear_of(loads: Floats, rows: WayRows, row: Ints, worker: Ints, workers: Wor
         spent = loads[row] / lives
     wear: Ints = np.rint(np.minimum(spent * MILLIONTHS, MOST_WEAR)).astype(np.int64)
     return wear
-
-
-def _kcal_of(times: Ints, rows: WayRows, row: Ints, kcal_per_ms: Floats) -> Ints:
-    """Return what work costs above rest [millionths of a kcal], int[P]."""
-    each = kcal_per_ms[rows.way] if kcal_per_ms.ndim == 1 else kcal_per_ms[rows.job, rows.way]
-    kcal: Ints = np.rint(times * (each * MILLIONTHS)[row]).astype(np.int64)
-    return kcal
 
 
 @lru_cache

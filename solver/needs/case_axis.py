@@ -326,6 +326,8 @@ class _Rows:
             if isinstance(each, np.ndarray):
                 differs = each != each[first]
                 found |= differs if differs.ndim == 1 else differs.any(axis=1)
+                if np.count_nonzero(found) >= self.size - 1:  # all but the place itself
+                    break
         return found
 
     def _figures(self, job: Job[Number]) -> list[Number | Truth]:

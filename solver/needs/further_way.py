@@ -5,7 +5,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from catalog.tables.number import Bools, Ints, Places
+from catalog.tables.number import Bools, Floats, Ints, Places
+from solver.forms.quantity import MILLIONTHS
 from solver.model.case import EDGE, NEVER, TEETH
 from solver.model.slower_ways import NO_SLOWER, SlowerWays, ways_joined
 from solver.needs.candidates import WAYS
@@ -84,26 +85,43 @@ def joined_ways(several: Sequence[FurtherWays]) -> FurtherWays:
     return FurtherWays(ways_joined([one.ways for one in several]), np.concatenate([one.names for one in several]))
 
 
-def further_ways(work: Ints, wear: Ints, kcal: Ints, way_at: Places, *, carried: int, by_effort: bool) -> FurtherWays:
+def kcal_of(work: Ints, ways: Places, jobs: Ints, kcal_per_ms: Floats) -> Ints:
+    """Return what work costs above rest [millionths of a kcal], 0 where it can't be done.
+
+    Args:
+        work: its time [ms], NEVER where it can't be done.
+        ways: in which it is done, places in WAYS, of the same shape.
+        jobs: of which each is, of a shape that stretches to that.
+        kcal_per_ms: what each way costs [kcal/ms], float[7], or float[J, 7].
+    """
+    per_ms = kcal_per_ms * MILLIONTHS
+    each = per_ms[ways] if per_ms.ndim == 1 else per_ms[jobs, ways]
+    kcal: Ints = np.rint(np.where(work < NEVER, work, 0) * each).astype(np.int64)
+    return kcal
+
+
+def further_ways(
+    work: Ints, wear: Ints, way_at: Places, kcal_per_ms: Floats, *, carried: int, by_effort: bool
+) -> FurtherWays:
     """Return the further ways worth having: none before them is as fast, spares the same part as well and costs less.
 
     Args:
         work: time of each job's ways by each worker, int[L, J, W], NEVER where it can't be done so; of equally fast
             ways the first is the fastest.
         wear: what it spends, likewise.
-        kcal: what it costs, likewise.
         way_at: the ways of each job, int[L, J], places in WAYS; where a job has fewer, nobody does the rest.
+        kcal_per_ms: what each way costs above rest [kcal/ms], float[7], or float[J, 7].
         carried: how many workers are tools; methods do not wear.
         by_effort: whether energy counts.
     """
     job, worker = np.nonzero((work < NEVER).sum(axis=0) > 1)
     if not len(job):
         return NO_FURTHER
-    work, wear, kcal = (each[:, job, worker] for each in (work, wear, kcal))
+    work, wear = (each[:, job, worker] for each in (work, wear))
     wear[:, worker >= carried] = 0
     order = work.argsort(axis=0, kind="stable"), np.arange(len(job))
-    work, wear, kcal, way = work[order], wear[order], kcal[order], way_at[:, job][order]
-    part = PART_OF_WAY[way]
+    work, wear, way = work[order], wear[order], way_at[:, job][order]
+    part, kcal = PART_OF_WAY[way], kcal_of(work, way, job, kcal_per_ms)
     kept = work < NEVER
     for late in range(1, len(kept)):
         for early in range(late):

@@ -204,7 +204,7 @@ class JobRows:
     Attributes:
         diameter: of the wood [mm], float[J].
         least: least scores, float[J].
-        loads: by place in WAYS, the rows that are due so, and of these minutes, wear, carving, extra and
+        loads: by place in WAYS, the rows that are due so, ascending, and of these minutes, wear, carving, extra and
             handling, float[5, N].
         element: where along an axis of draws each stands, by which workers may differ, int[J]; None without an axis.
     """
@@ -220,9 +220,9 @@ class JobRows:
             return self
         loads = {}
         for way, (rows, figures) in self.loads.items():
-            inside = (rows >= first) & (rows < last)
-            if inside.any():
-                loads[way] = rows[inside] - first, figures[:, inside]
+            begin, end = np.searchsorted(rows, [first, last])
+            if begin < end:
+                loads[way] = rows[begin:end] - first, figures[:, begin:end]
         element = None if self.element is None else self.element[first:last]
         return JobRows(self.diameter[first:last], self.least[first:last], loads, element)
 
