@@ -3,12 +3,12 @@
 Run by `python tests benchmark_sure [--patience S] [--invented N] [--draws N] [--confidence C] [--only TRIP ...]`. Trips
 are the invented examples, and random ones of all built-in tools. In plain plans (`detail: kit`), all in one run, in
 processor time, which other work on the machine does not lengthen: the building of the draws; the kit at the confidence
-with that building; the curve to 0.95 with all before it; 4,096 fresh draws of the kit as assumed. What does not end
-within the patience is told as more than that. Then at 64 draws the kit with its building, and the scenario program of
-the same draws in PuLP with HiGHS: the same tools after reduction, levels, a binary for each draw that its own demands
-are multiplied by, which is tighter than any big M, and rows that keep out tools without work of their own; its building
-counts, that of the draws does not. Memory is the most that a whole answer takes above a process that has planned the
-trip, each trip in a process of its own.
+with that building; the curve to 0.95 with all before it; 4,096 fresh draws of the kit as assumed, with a new seed and
+with one asked before. What does not end within the patience is told as more than that. Then at 64 draws the kit with
+its building, and the scenario program of the same draws in PuLP with HiGHS: the same tools after reduction, levels, a
+binary for each draw that its own demands are multiplied by, which is tighter than any big M, and rows that keep out
+tools without work of their own; its building counts, that of the draws does not. Memory is the most that a whole answer
+takes above a process that has planned the trip, each trip in a process of its own.
 """
 
 import argparse
@@ -149,16 +149,25 @@ def row(name: str, asked: Asked) -> list[str]:
     stepping, steps = seconds_of(lambda: curve(scenarios, asked.confidence, assumed, best)) if best else (0.0, None)
     cells = [name, f"{plain * 1000:.1f} ms", times(built, plain, True), times(at_kit, plain, best is not None)]
     cells.append(times(at_kit + stepping, plain, steps is not None) if best else "")
-    cells.append(times(fresh_of(question), plain, True))
+    cells.append(" and ".join(times(each, plain, True) for each in fresh_of(question)))
     return cells + beside_program(asked, question) + [memory_of(asked)]
 
 
-def fresh_of(question: Question) -> float:
-    """Seconds of 4,096 fresh draws of the kit as assumed, or of all tools where there is none."""
+def fresh_of(question: Question) -> tuple[float, float]:
+    """Seconds of 4,096 fresh draws of the kit as assumed, or of all tools where there is none.
+
+    With a seed that was not asked before, and with one that was, as in a service where no trip states one. Each is the
+    least of some runs after one unmeasured, as a plain plan is.
+    """
     chosen = choose(question.case, effort=Effort())
     kit = question.case.kit(chosen.ids or question.case.ids[:3])
-    fresh = draws_of(question, count=FRESH, seed=SEED, effort=Effort(), fresh=True)
-    return seconds_of(lambda: outcomes_of(fresh, kit))[0]
+
+    def seconds(seed: int) -> float:
+        fresh = draws_of(question, count=FRESH, seed=seed, effort=Effort(), fresh=True)
+        return seconds_of(lambda: outcomes_of(fresh, kit))[0]
+
+    seconds(SEED)
+    return min(seconds(SEED + 1 + again) for again in range(AGAIN)), min(seconds(SEED) for _ in range(AGAIN))
 
 
 def beside_program(asked: Asked, question: Question) -> list[str]:
