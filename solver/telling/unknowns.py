@@ -2,6 +2,7 @@
 
 from collections.abc import Callable, Mapping, Sequence
 from fractions import Fraction
+from math import ceil
 from typing import Any
 
 import numpy as np
@@ -349,7 +350,7 @@ def long_day_gap(question: Question, every: KitOutcomes, quota: Fraction) -> Gap
     short = None if needed is None else round(needed - limit, 6)
     share = told_probability(every.probability)
     text = f"Even all tools together do the work within {limit:g} minutes a day in only {share} of the draws."
-    more = "" if needed is None else f" {needed:.0f} minutes would be needed."
+    more = "" if needed is None else f" {ceil(needed)} minutes would be needed."
     return Gap(
         kind="limit", need=None, field=WORK.field, short_by=short, unit=WORK.unit, closest=None, text=text + more
     )

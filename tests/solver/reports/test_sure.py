@@ -1,5 +1,6 @@
 """How sure a kit is: against every kit in every draw, scipy's intervals, and the laws that it must keep."""
 
+import re
 from fractions import Fraction
 from itertools import pairwise
 from math import ceil
@@ -178,6 +179,9 @@ def test_the_day_that_a_gap_tells_is_the_shortest_in_which_some_kit_is_sure_enou
     least = 30 + gap.short_by
     assert within(round(least, 5)).at_confidence is not None
     assert within(round(least - 0.0001, 5)).at_confidence is None
+    # a sentence tells whole minutes, in which there is a kit
+    told = re.search(r"([0-9]+) minutes would be needed", gap.text)
+    assert told is not None and int(told[1]) == ceil(least)
 
 
 def test_more_draws_than_the_tools_allow_are_refused() -> None:
