@@ -9,7 +9,7 @@ from fastapi import Depends, HTTPException, Request, Security
 from fastapi.security import HTTPAuthorizationCredentials, HTTPBearer
 
 from api.http.app_settings import settings_of
-from api.http.request_key import shown_key
+from api.http.request_key import shown_key, unauthorized, wrong_key
 from api.middleware.cross_origin import own_origin
 from api.settings.scope import AUDIT, SCOPES, SHEET, Scope
 from api.store.database import store_of
@@ -72,7 +72,7 @@ def caller_of(request: Request, scope: Scope, *, or_audit: bool = False) -> Call
     with store_of(request).reading() as connection:
         key = find_key(connection, shown.text)
     if key is None:
-        raise _unauthorized("the key is unknown, revoked or expired", error=' error="invalid_token"')
+        raise wrong_key(in_address=False)
     if not key.may(scope) and not (or_audit and key.scope == AUDIT):
         less = "only be used in addresses of cells" if key.scope == SHEET else key.scope
         detail = f"the key may {less}; this request needs a key that may {scope}"
@@ -106,7 +106,7 @@ def _still(request: Request, asker: Caller) -> Caller:
     if asker.key is not None:
         with store_of(request).reading() as connection:
             if not is_in_use(connection, asker.key):
-                raise _unauthorized("the key by which the job was made is revoked or expired")
+                raise unauthorized("the key by which the job was made is revoked or expired")
     return asker
 
 
@@ -120,8 +120,7 @@ def _by_sheet_key(request: Request, text: str) -> Caller:
     with store_of(request).reading() as connection:
         key = find_key(connection, text)
     if key is None or key.scope != SHEET:
-        detail = "the key in the address is not a valid sheet key; make one by `kitwright key create --scope sheet`"
-        raise _unauthorized(detail, error=' error="invalid_token"')
+        raise wrong_key(in_address=True)
     return _by_key(request, key)
 
 
@@ -139,10 +138,10 @@ def _one_user(request: Request) -> Caller:
         HTTPException: 401 else.
     """
     if not (settings_of(request).one_user and _reached_from_here(request)):
-        raise _unauthorized("stored catalogs need a key; send Authorization: Bearer KEY")
+        raise unauthorized("stored catalogs need a key; send Authorization: Bearer KEY")
     with store_of(request).reading() as connection:
         if any_key(connection):
-            raise _unauthorized("this service uses keys; send Authorization: Bearer KEY")
+            raise unauthorized("this service uses keys; send Authorization: Bearer KEY")
     return Caller(_LOCAL, None)
 
 
@@ -173,11 +172,6 @@ def is_loopback(name: str) -> bool:
         return ip_address(name).is_loopback
     except ValueError:
         return False
-
-
-def _unauthorized(detail: str, *, error: str = "") -> HTTPException:
-    """Return a 401 that says how to show a key."""
-    return HTTPException(401, detail, {"WWW-Authenticate": f'Bearer realm="kitwright"{error and "," + error}'})
 
 
 READ, PLAN, WRITE = (Depends(_allowed(scope)) for scope in SCOPES)

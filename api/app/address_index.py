@@ -4,16 +4,21 @@ With some thirty of them that takes a fifth of a millisecond for the last, which
 and several times that to say what an address takes that is asked in vain.
 """
 
+from collections import Counter
 from collections.abc import Sequence
 from typing import Any, NoReturn
 
 from fastapi import APIRouter
+from fastapi.exceptions import RequestValidationError
+from starlette.datastructures import QueryParams
 from starlette.exceptions import HTTPException
 from starlette.routing import BaseRoute, Match, NoMatchFound
 from starlette.types import Receive, Scope, Send
 
 _STEPS = 2  # of an address: "/v1/tools/hatchet-600" is looked up as "/v1/tools"
 _FOUND = "kitwright.found_route"
+_ONCE_EACH = "/v1/"  # where no parameter may stand twice
+_BY_THEMSELVES = "/v1/sheet/"  # cells tell that in their own words
 
 
 class AddressIndex(BaseRoute):
@@ -70,10 +75,13 @@ class AddressIndex(BaseRoute):
 
         Raises:
             HTTPException: 404, no route knows the address.
+            RequestValidationError: a parameter stands in the query more than once.
         """
         route: BaseRoute | None = scope.pop(_FOUND)
         if route is None:
             raise HTTPException(404)
+        if scope["query_string"] and scope["path"].startswith(_ONCE_EACH):
+            _check_query(scope)
         await route.handle(scope, receive, send)
 
     def url_path_for(self, name: str, /, **path_params: Any) -> NoReturn:
@@ -83,6 +91,24 @@ class AddressIndex(BaseRoute):
             NoMatchFound: always.
         """
         raise NoMatchFound(name, path_params)
+
+
+def _check_query(scope: Scope) -> None:
+    """Check that a query gives every parameter once: of several, one would count without a word.
+
+    Raises:
+        RequestValidationError: it gives one more often.
+    """
+    if scope["path"].startswith(_BY_THEMSELVES):
+        return
+    given = Counter(name for name, _ in QueryParams(scope["query_string"]).multi_items())
+    again = [
+        {"type": "given_once", "loc": ("query", name), "msg": f"it is given {number} times", "input": None}
+        for name, number in given.items()
+        if number > 1
+    ]
+    if again:
+        raise RequestValidationError(again)
 
 
 def router_paths(router: APIRouter) -> list[str]:

@@ -105,6 +105,8 @@ def _failures_of(path: str, operation: dict[str, Any]) -> set[int]:
         failures.add(404)
     if path.startswith(WORKS):
         failures.add(403)
+    if path.startswith("/v1/"):
+        failures.add(401)  # a wrong key is refused whatever is asked
     if path == "/readyz":
         failures.add(503)
     if path.endswith("/shares") and "requestBody" in operation:

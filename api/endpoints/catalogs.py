@@ -6,6 +6,7 @@ from fastapi import APIRouter, Body, Depends, HTTPException, Path, Query, Reques
 from fastapi.responses import JSONResponse
 from pydantic import BaseModel, ConfigDict, Field
 from sqlalchemy import Connection
+from starlette.convertors import StringConvertor, register_url_convertor
 
 from api.answering.caller import Caller, Reader, Writer
 from api.endpoints.catalog_form import (
@@ -50,6 +51,14 @@ from catalog.equipment.tool_text import tools_text
 from solver import Fault
 from solver.forms.trip import CATALOG_NAME, OWNER_NAME
 
+
+class _NoTable(StringConvertor):
+    """A step of an address that is no table, whose only method is GET: the name of a catalog, good or not."""
+
+    regex = r"[^/]+(?<!\.csv)"
+
+
+register_url_convertor("no_table", _NoTable())
 router = APIRouter(prefix="/v1/catalogs", tags=["catalogs"], route_class=StrictRoute)
 
 CatalogName = Annotated[Name, Path(description="Name of the catalog.")]
@@ -105,7 +114,7 @@ def get_catalog(request: Request, name: ReadName, caller: Reader, store: StoreOf
 
 
 @router.put(
-    "/{name}",
+    "/{name:no_table}",
     response_model=CatalogWritten,
     responses={201: {"model": CatalogWritten, "description": "Created"}},
     openapi_extra=raw_body("CatalogForm", {"invented": {"summary": "An invented hut", "value": HUT}}, HUT_TABLE),
@@ -142,7 +151,7 @@ def put_catalog(
         )
 
 
-@router.patch("/{name}", response_model=CatalogWritten, summary="Change a catalog")
+@router.patch("/{name:no_table}", response_model=CatalogWritten, summary="Change a catalog")
 def patch_catalog(
     name: CatalogName,
     caller: Writer,
@@ -161,7 +170,7 @@ def patch_catalog(
         return next_revision(connection, head, _changed(before, change), note, settings, by=caller)
 
 
-@router.delete("/{name}", status_code=204, response_class=Response, summary="Delete a catalog")
+@router.delete("/{name:no_table}", status_code=204, response_class=Response, summary="Delete a catalog")
 def delete_catalog(name: CatalogName, caller: Writer, given: Given, store: StoreOf, settings: SettingsOf) -> None:
     """Delete a catalog with its revisions and trials. Only a backup can bring it back."""
     with store.writing() as connection:

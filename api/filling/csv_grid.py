@@ -44,9 +44,9 @@ class CsvGrid:
                 check_size(len(self.cells), count)
         except UnicodeDecodeError as error:
             why = f"not UTF-8 text ({error.reason} at byte {error.start}): save it as CSV in UTF-8"
-            raise not_readable("csv", why) from error
+            raise not_readable("csv", ValueError(why)) from error
         except (csv.Error, ValueError) as error:
-            raise not_readable("csv", error) from error
+            raise not_readable("csv", ValueError(error)) from error
         self.line_end = "\r\n" if "\r\n" in text else "\n"
         self.stated = decimal
 

@@ -67,6 +67,12 @@ def check_size(rows: int, cells: int) -> None:
         raise ValueError(f"the sheet has more than {MOST_CELLS:,} cells")
 
 
-def not_readable(kind: str, why: object) -> Refused:
-    """Return the refusal of a file that is none of its kind."""
+def not_readable(kind: str, error: Exception) -> Refused:
+    """Return the refusal of a file that is none of its kind, in words: what libraries say are names of parts."""
+    if isinstance(error, KeyError):
+        why = f"a part that every workbook has is missing from it; save it again as .{kind}"
+    elif isinstance(error, ValueError):
+        why = str(error)
+    else:
+        why = f"a part of it is broken; save it again as .{kind}"
     return Refused(f"this is no readable .{kind} file\n{why}")

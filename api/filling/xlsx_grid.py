@@ -156,9 +156,12 @@ def xlsx_sheets(body: bytes, heed: Heed) -> list[str]:
 def _part_of(file: ZippedFile, sheet: str, heed: Heed) -> str:
     """Return the name of the part that holds a sheet."""
     book = XmlPart(file.parts["xl/workbook.xml"], heed).root
-    (relation,) = [one.get(_RELATION) for one in book.iter(f"{_MAIN}sheet") if one.get("name") == sheet]
+    relations = [one.get(_RELATION) for one in book.iter(f"{_MAIN}sheet") if one.get("name") == sheet]
     links = XmlPart(file.parts["xl/_rels/workbook.xml.rels"], heed).root
-    (target,) = [one.get("Target") or "" for one in links if one.get("Id") == relation]
+    targets = [one.get("Target") or "" for one in links if [one.get("Id")] == relations]
+    if len(targets) != 1:
+        raise ValueError(f"where its sheet {sheet} stands is not said once")
+    (target,) = targets
     return target.lstrip("/") if target.startswith("/") else posixpath.normpath(f"xl/{target}")
 
 

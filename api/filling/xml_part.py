@@ -38,7 +38,7 @@ class ZippedFile:
             if sum(part.count(b"<") for part in self.parts.values()) > _MOST_TAGS:
                 raise ValueError(f"its parts have more than {_MOST_TAGS:,} tags")
         except (zipfile.BadZipFile, zlib.error, RuntimeError, EOFError, OSError) as error:
-            raise ValueError(str(error) or "it is not zipped") from error
+            raise ValueError("it is not zipped, as workbooks are, or it is cut short or locked") from error
         self.stored = {info.filename for info in infos if info.compress_type == zipfile.ZIP_STORED}
 
     def zipped(self) -> bytes:
@@ -86,7 +86,7 @@ class XmlPart:
                     raise ValueError(f"it has more than {_MOST_NAMESPACES} namespaces")
             self.root: ElementTree.Element = events.root  # type: ignore[attr-defined]  # documented, not in the stubs
         except ElementTree.ParseError as error:
-            raise ValueError(f"not well-formed: {error}") from error
+            raise ValueError(f"a part of it is no well-formed XML: {error}") from error
         level, depth = [self.root], 0
         while level:
             depth += 1

@@ -9,6 +9,8 @@ import sys
 from functools import cache
 from typing import Any
 
+from catalog.tables.wrong_value import LONGEST_SHOWN
+
 MOST_OBJECTS, MOST_VALUES = 100_000, 1_000_000  # judged: a table of 20,000 tools with every column has 880,000 values
 MOST_OF_ONE = 1_000  # judged: keys of one object; a trip has at most 200 figures of its own
 _SLACK = 20_000  # colons that texts may hold
@@ -67,7 +69,8 @@ def single_keys(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
         seen = set[str]()
         for key, _ in pairs:
             if key in seen:
-                raise ValueError(f"the key {key!r} is given twice in one object")
+                shown = key if len(key) <= LONGEST_SHOWN else f"{key[:LONGEST_SHOWN]}..."
+                raise ValueError(f"the key {shown!r} is given twice in one object")
             seen.add(key)
     return found
 

@@ -17,7 +17,7 @@ from starlette.exceptions import HTTPException
 
 from api.http.body_form import refusal_in
 from api.http.catalog_refused import CatalogRefused
-from api.http.pointer import pointer_of
+from api.http.pointer import cut_pointer, pointer_of
 from api.settings.units import Units
 from api.settings.us_fault import range_in, sentence_in
 from api.solving.solve_queue import Busy
@@ -37,6 +37,7 @@ _FIELD_PATH = re.compile(r"[a-z][a-z_]*(\.[a-z][a-z_]*)*")
 _ALLOWED = {
     "extra_forbidden": "no such field",
     "missing": "required",
+    "given_once": "once",
     "finite_number": "a finite number",
     "float_type": "a number",
     "int_type": "a whole number",
@@ -280,7 +281,7 @@ def _faults_error(request: Request, error: Exception) -> Response:
     """422: fields that don't go together."""
     assert isinstance(error, TripError | CatalogRefused)
     faults = [
-        {"pointer": f.pointer, "value": _echo(f.value), "range": f.allowed, "detail": f.detail}
+        {"pointer": cut_pointer(f.pointer), "value": _echo(f.value), "range": f.allowed, "detail": f.detail}
         for f in error.faults[:_MOST_FAULTS]
     ]
     return _faulty(request, faults, found=len(error.faults))

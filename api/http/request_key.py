@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from starlette.exceptions import HTTPException
 from starlette.requests import Request
 
 _SHEETS = "/v1/sheet/"  # where alone a key may stand in the address
@@ -13,6 +14,7 @@ class _ShownKey:
 
     text: str
     in_address: bool
+    is_key: bool = True  # else the header has another scheme, as a proxy's
 
 
 def shown_key(request: Request) -> _ShownKey | None:
@@ -20,8 +22,23 @@ def shown_key(request: Request) -> _ShownKey | None:
     given = request.headers.get("authorization")
     if given is not None:
         scheme, _, text = given.partition(" ")
-        return _ShownKey(text.strip() if scheme.lower() == "bearer" else "", in_address=False)
+        is_key = scheme.lower() == "bearer"
+        return _ShownKey(text.strip() if is_key else "", in_address=False, is_key=is_key)
     if not request.scope["path"].startswith(_SHEETS):
         return None
     in_address = request.query_params.get("key", "").strip()
     return _ShownKey(in_address, in_address=True) if in_address else None
+
+
+def unauthorized(detail: str, *, error: str = "") -> HTTPException:
+    """Return a 401 that says how to show a key."""
+    return HTTPException(401, detail, {"WWW-Authenticate": f'Bearer realm="kitwright"{error and "," + error}'})
+
+
+def wrong_key(*, in_address: bool) -> HTTPException:
+    """Return the 401 to a key that opens nothing, or does not belong where it stands."""
+    header, address = (
+        "the key is unknown, revoked or expired",
+        "the key in the address is not a valid sheet key; make one by `kitwright key create --scope sheet`",
+    )
+    return unauthorized(address if in_address else header, error=' error="invalid_token"')

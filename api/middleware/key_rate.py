@@ -1,9 +1,11 @@
 """How much may be asked with one key, where its maker set a rate. Each worker process counts by itself.
 
-Every request that shows the key counts, whatever it asks; a key that opens nothing is left to who asks for one.
+Every request that shows the key counts, whatever it asks. One that shows a key that opens nothing is refused, also
+where no key is needed: who sends one learns that it is wrong.
 """
 
 from collections import OrderedDict
+from dataclasses import dataclass
 from hashlib import sha256
 from math import ceil
 from time import monotonic
@@ -12,20 +14,36 @@ import anyio
 from limits import RateLimitItemPerSecond
 from limits.strategies import MovingWindowRateLimiter
 from starlette.datastructures import MutableHeaders
+from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from api.http.problem_details import problem
-from api.http.request_key import shown_key
+from api.http.problem_details import problem, problem_for
+from api.http.request_key import shown_key, wrong_key
 from api.middleware.rate_limit import UNCOUNTED
 from api.middleware.steady_hits import SteadyHits
+from api.settings.scope import SHEET
 from api.solving.solve_queue import JOB_SOLVES
 from api.store.database import Store, StoreDown
 from api.store.key import KEY, StoredKey, find_key
 
-_KNOWN_S = 10.0  # judged: how long it is remembered what rate a key has; a revoked one opens nothing at once
+_KNOWN_S = 10.0  # judged: how long it is remembered what a key is; a revoked one opens nothing at once
 _MOST_KNOWN = 1000  # of keys: bounded, since anyone can make up texts
+_KEYED = "/v1/"  # where a wrong key is refused; pages take none
 _Window = tuple[str, int, int]  # id of a key, its requests, and the seconds in which they may come
+
+
+@dataclass(frozen=True)
+class _Shown:
+    """What is known of a text that is shown as a key: whether it opens anything, and its rate where it has one."""
+
+    good: bool
+    of_sheets: bool = False
+    window: _Window | None = None
+
+
+_NOT_KNOWN = _Shown(good=True)
+_WRONG = _Shown(good=False)
 
 
 class KeyRates:
@@ -34,31 +52,48 @@ class KeyRates:
     def __init__(self, store: Store) -> None:
         self.store = store
         self.limiter = MovingWindowRateLimiter(SteadyHits())
-        self.known: OrderedDict[bytes, tuple[float, _Window | None]] = OrderedDict()
+        self.known: OrderedDict[bytes, tuple[float, _Shown]] = OrderedDict()
         self.silent_until = 0.0  # the store is not asked while it is down
 
     async def window_of(self, request: Request) -> _Window | None:
         """Return the rate of the key that a request shows, where it has one."""
         shown = shown_key(request)
-        if shown is None or KEY.fullmatch(shown.text) is None:
-            return None
-        name, now = sha256(shown.text.encode()).digest(), monotonic()
+        return None if shown is None or not shown.is_key else (await self.looked_up(shown.text)).window
+
+    async def check(self, request: Request) -> None:
+        """Check the key that a request shows, if it shows one.
+
+        Raises:
+            HTTPException: 401, it opens nothing, or stands in an address that it does not belong into.
+        """
+        shown = shown_key(request)
+        if shown is None or not shown.is_key or not request.scope["path"].startswith(_KEYED):
+            return
+        found = await self.looked_up(shown.text)
+        if not found.good or (shown.in_address and found is not _NOT_KNOWN and not found.of_sheets):
+            raise wrong_key(in_address=shown.in_address)
+
+    async def looked_up(self, text: str) -> _Shown:
+        """Return what is known of the text of a key; of a store that is down nothing is."""
+        if KEY.fullmatch(text) is None:
+            return _WRONG
+        name, now = sha256(text.encode()).digest(), monotonic()
         known = self.known.get(name)
         if known is not None and known[0] > now:
             return known[1]
         if now < self.silent_until:
-            return None
+            return _NOT_KNOWN
         try:
-            key = await anyio.to_thread.run_sync(self.find, shown.text)
+            key = await anyio.to_thread.run_sync(self.find, text)
         except StoreDown:
             self.silent_until = monotonic() + _KNOWN_S
-            return None
-        window = None if key is None or key.limits.rate_window is None else (key.id, *key.limits.rate_window)
-        self.known[name] = (now + _KNOWN_S, window)
+            return _NOT_KNOWN
+        found = _WRONG if key is None else _shown_of(key)
+        self.known[name] = (now + _KNOWN_S, found)
         self.known.move_to_end(name)
         if len(self.known) > _MOST_KNOWN:
             self.known.popitem(last=False)
-        return window
+        return found
 
     def find(self, text: str) -> StoredKey | None:
         """Return the key of a text."""
@@ -82,8 +117,14 @@ class KeyRates:
             await anyio.sleep(min(1.0, reset_s))
 
 
+def _shown_of(key: StoredKey) -> _Shown:
+    """Return what is known of a key."""
+    window = key.limits.rate_window
+    return _Shown(good=True, of_sheets=key.scope == SHEET, window=None if window is None else (key.id, *window))
+
+
 class KeyRateLimit:
-    """Refuses the requests of a key that are too many, and tells whoever uses one what it has left."""
+    """Refuses wrong keys, and the requests of a key that are too many; tells whoever uses one what it has left."""
 
     def __init__(self, app: ASGIApp, *, rates: KeyRates) -> None:
         self.app = app
@@ -92,7 +133,16 @@ class KeyRateLimit:
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass one request through."""
         counted = scope["type"] == "http" and scope["path"] not in UNCOUNTED and JOB_SOLVES not in scope
-        window = await self.rates.window_of(request := Request(scope)) if counted else None
+        if not counted:
+            await self.app(scope, receive, send)
+            return
+        request = Request(scope)
+        try:
+            await self.rates.check(request)
+        except HTTPException as error:
+            await problem_for(request, error)(scope, receive, send)
+            return
+        window = await self.rates.window_of(request)
         if window is None:
             await self.app(scope, receive, send)
             return

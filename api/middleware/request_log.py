@@ -83,7 +83,8 @@ class RequestLog:
     def write(self, scope: Scope, status: int, *, seconds: float) -> None:
         """Write and count the end of a request; the metrics know it by its route, of which there are few."""
         method, path = scope["method"], scope["path"]
-        route = getattr(scope.get("route"), "path", "none")
+        found = scope.get("route")
+        route = getattr(found, "path_format", getattr(found, "path", "none"))
         self.metrics.request(method=method, route=route, status=status, seconds=seconds)
         facts = {"method": method, "path": path, "route": route, "status": status, "ms": round(1000 * seconds, 1)}
         _access.info("%s %s %d", method, path, status, extra={"facts": facts})

@@ -33,7 +33,8 @@ _WORST = (  # what hurts most first, then what goes with the skill, company and 
     "alone-edge",
     "camp-fire",
 )
-_COMPARISONS = ("aim-buys", "deciding-default", "quickest-kit", "two-of-one")
+_QUICKEST = "quickest-kit"
+_COMPARISONS = ("aim-buys", "deciding-default", "two-of-one")
 _DO = {"split": "split", "saw": "saw", "chop": "chop", "buck": "cut to length", "carve": "carve"}
 _SECOND = {"backup-cut": "cut", "backup-split": "split"}
 _BEST = {
@@ -83,7 +84,8 @@ def _headline(answer: Answer) -> list[_Line]:
         gaps = [gap.text.replace(gap.field, _spaced(gap.field)) for gap in answer.gaps]
         missing = [*banned, *gaps, *_conflict(answer)]
         closest = [("", f"Closest kit, not a full answer: {minutes}.")] if kit.tools or kit.methods else []
-        return [("", "Not covered: no kit does all that the trip asks for."), *_bullets(missing), *closest]
+        lighter = [("", reason.text) for reason in answer.reasons if reason.code == _QUICKEST]
+        return [("", "Not covered: no kit does all that the trip asks for."), *_bullets(missing), *lighter, *closest]
     take = f"{kit.mass_g:g} g ({kit.mass_oz:g} oz)" if kit.tools else "no tools (0 g)"
     proven = "proven" if answer.status == "optimal" else "not proven: the search was cut short"
     best = f"{_BEST[answer.effort.aim].format(work='the rest' if banned else 'the work')} ({proven})"

@@ -6,7 +6,7 @@ from pydantic import BaseModel
 
 from solver import CheckForm, ConfidenceForm, FrontForm, SeasonForm, SureForm, Trip, TripError
 from solver.forms.trip import SeasonTripForm
-from solver.forms.validation import MOST_HINTS, check_trip, refuse_safety, under, unknown_id
+from solver.forms.validation import check_trip, refuse_safety, under, unknown_in_kit
 from solver.needs.question import tools_of_trip
 from solver.needs.tried_tools import check_records
 
@@ -32,7 +32,8 @@ def check_question(form: BaseModel) -> None:
             tools = tools_of_trip(trip)
             check_trip(trip, tools)
             check_records(trip, tools, trip.assumptions)
-        _check_kit(getattr(form, "kit", None) or [], [tool.id for tool in tools])
+        if (kit := getattr(form, "kit", None)) and (faults := unknown_in_kit(kit, {tool.id for tool in tools})):
+            raise TripError(faults)
 
 
 def _trips_of(form: BaseModel) -> Iterator[tuple[str, Trip]]:
@@ -44,21 +45,3 @@ def _trips_of(form: BaseModel) -> Iterator[tuple[str, Trip]]:
     for place, one in enumerate(getattr(form, "trips", None) or []):
         if isinstance(one, SeasonTripForm):
             yield f"/trips/{place}/trip", one.trip
-
-
-def _check_kit(kit: list[str], ids: list[str]) -> None:
-    """Check that each tool of a kit is one to choose from.
-
-    Raises:
-        TripError: an id that no tool has.
-    """
-    known = set(ids)
-    unknown = [(f"#/kit/{place}", name) for place, name in enumerate(kit) if name not in known]
-    if unknown:
-        candidates = sorted(known)
-        raise TripError(
-            [
-                unknown_id(pointer, name, candidates if number < MOST_HINTS else [])
-                for number, (pointer, name) in enumerate(unknown)
-            ]
-        )

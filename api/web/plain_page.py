@@ -128,6 +128,9 @@ def _told(answer: Mapping[str, Any], units: Units) -> str:
         "feasible": "It does the work. That it is the lightest is not proven: the time did not suffice.",
         "uncovered": "Not covered: no kit does all that the trip asks for. This is the lightest for the rest.",
     }[answer["status"]]
+    quickest = [reason["text"] for reason in answer["reasons"] if reason["code"] == "quickest-kit"]
+    if quickest:
+        total, status = "No kit is quick enough", beside_us(quickest[0]) if units == "us" else quickest[0]
     banned = [caution["text"] for caution in answer["cautions"] if caution["code"] == _NO_FIRE]
     if banned and answer["status"] == "optimal":
         status = "The lightest kit for the rest of the work. This is proven."
@@ -141,7 +144,7 @@ def _told(answer: Mapping[str, Any], units: Units) -> str:
         f'<h1>Your kit</h1><p class="total">{escape(total)}</p><p>{escape(status)}</p>{gaps}',
         table if kit["tools"] else "",
         f"<p>{kit['work_min_per_day']:.0f} minutes of wood work a day for the whole party.</p>",
-        "<h2>Why</h2>" + _list([reason["text"] for reason in answer["reasons"]], units),
+        "<h2>Why</h2>" + _list([one["text"] for one in answer["reasons"] if one["text"] not in quickest], units),
         "<h2>Take care</h2>" + _list([caution["text"] for caution in answer["cautions"]], units),
         f'<p>{len(answer["assumptions"])} figures are assumed: <a href="/guide/tables/assumptions">see them all</a>. '
         '<a href="/guide/answers">What an answer means</a>.</p>',

@@ -16,7 +16,7 @@ from solver.search.choice import Search, choose
 from solver.several.wardrobe import Wardrobe
 
 _MANY = 1_000_000  # judged: times of tools at jobs of all trips; one step of greed takes longer than its grace
-_LARGE = 500_000  # judged: such times, of which each trip's own choice leaves greed no time
+MANY_TIMES = 500_000  # judged: such times, of which each trip's own choice leaves greed no time
 _FOR_GREED = 0.5  # judged: of the time then
 _LEAST_S = 1.0  # judged: what the choice among so many takes at least
 WIDEST = 10_000.0  # judged: how many times as often one trip may be made as another, for grams of both to count
@@ -136,7 +136,7 @@ def season_by_trips(
     price = {name: int(each) for case in cases for name, each in zip(case.ids, case.price.tolist(), strict=True)}
     times = sum(case.work.size for case in cases)
     many, greedy = times > _MANY, list[tuple[str, ...] | None]()
-    if times > _LARGE:
+    if times > MANY_TIMES:
         greedy = _by_greed(cases, effort=effort.portion(_FOR_GREED))
     for place, (case, weight) in enumerate(zip(cases, often, strict=True)):
         part = effort.portion(1 / (len(cases) - place + 1))
@@ -155,7 +155,7 @@ def season_by_trips(
         within = money is None or sum(price[name] for name in own) <= money
         return within and (own_at_most is None or len(own) <= own_at_most)
 
-    if times <= _LARGE:
+    if times <= MANY_TIMES:
         greedy = _by_greed(cases, effort=effort.grace())
     for kits in (alone, greedy):
         whole = [kit for kit in kits if kit is not None]

@@ -201,13 +201,22 @@ def _unknown_ids(trip: Trip, tools: tuple[Tool, ...]) -> list[Fault]:
         for field in ("must_carry", "leave_home", "only", "ask_about")
         for index, name in enumerate(getattr(trip, field) or [])
     ]
-    known = {tool.id for tool in tools} if named else set()
+    return unknown_ids(named, {tool.id for tool in tools} if named else set())
+
+
+def unknown_ids(named: Sequence[tuple[str, str]], known: Collection[str]) -> list[Fault]:
+    """Return the faults of the ids that are not known, of pointers with the ids that they name."""
     unknown = [(pointer, name) for pointer, name in named if name not in known]
     candidates = sorted(known) if unknown else []
     return [
         unknown_id(pointer, name, candidates if place < MOST_HINTS else [])
         for place, (pointer, name) in enumerate(unknown)
     ]
+
+
+def unknown_in_kit(kit: Sequence[str], known: Collection[str]) -> list[Fault]:
+    """Return the faults of the ids of a kit that no tool has."""
+    return unknown_ids([(f"#/kit/{place}", name) for place, name in enumerate(kit)], known)
 
 
 def _unknown_rows(trip: Trip) -> list[Fault]:

@@ -37,12 +37,16 @@ def check_records(trip: Trip, tools: Sequence[Tool], figures: Mapping[str, float
         TripError: a record of a tool or a wood that there is not, or that leaves no time for the tool; more than 50
             people timed.
     """
+    _check_rows(trip, {tool.id: tool for tool in tools} if trip.trials else {}, figures)
+
+
+def _check_rows(trip: Trip, rows: Mapping[str, Tool], figures: Mapping[str, float]) -> None:
+    """Check the records of a trip, of tools by their ids."""
     among, missing = (
         "the id of a tool to choose from",
         "there is no tool {} to choose from: give its row in extra_tools",
     )
-    known = {tool.id for tool in tools} if trip.trials else set()
-    faults = record_faults(trip.trials, known, among=among, missing=missing, skill=trip.skill, changed=figures)
+    faults = record_faults(trip.trials, rows.keys(), among=among, missing=missing, skill=trip.skill, changed=figures)
     if faults:
         raise TripError(faults)
 
@@ -62,8 +66,8 @@ def with_measured(trip: Trip, tools: Sequence[Tool], figures: Mapping[str, float
         TripError: a record of a tool or a wood that there is not, or that leaves no time for the tool; more than 50
             people timed.
     """
-    check_records(trip, tools, figures)
     rows = {tool.id: tool for tool in tools}
+    _check_rows(trip, rows, figures)
     found = measure(trip.trials, tools, confidence=USUAL_CONFIDENCE, skill=trip.skill, changed=figures)
     before = {(one.tool, str(one.task)): getattr(rows[one.tool], f"{one.task}_score") for one in found.estimates}
     timed = _with_rows(trip, {tool.id: tool for tool in found.tools})

@@ -11,7 +11,7 @@ from solver.forms.barring import unbarred
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.kit_answer import KitBrief
 from solver.forms.question_answers import CheckAnswer, SwapAnswer
-from solver.forms.validation import MOST_HINTS, Fault, TripError, unknown_id
+from solver.forms.validation import Fault, TripError, unknown_in_kit
 from solver.model.copies import original_of
 from solver.needs.case_builder import grams
 from solver.needs.knife import numbered, originals
@@ -105,15 +105,13 @@ def check_kit_ids(kit: Sequence[str], question: Question) -> None:
         TripError: an id that no tool has, or one named more often than a kit may hold it.
     """
     places = question.workers.candidates.place
-    known = {tool.id for tool in question.tools}
+    unknown = {fault.pointer: fault for fault in unknown_in_kit(kit, {tool.id for tool in question.tools})}
     first: dict[str, int] = {}
     faults: list[Fault] = []
-    told = numbered(kit)
-    for index, name in enumerate(kit):
-        pointer = f"#/kit/{index}"
-        if name not in known:
-            faults.append(unknown_id(pointer, name, sorted(known) if len(faults) < MOST_HINTS else []))
-        elif told[index] not in places:
+    for index, (name, told) in enumerate(zip(kit, numbered(kit), strict=True)):
+        if (pointer := f"#/kit/{index}") in unknown:
+            faults.append(unknown[pointer])
+        elif told not in places:
             detail = f"{name} is already at #/kit/{first[name]}; a kit holds each tool once"
             faults.append(Fault(pointer, name, "each tool once", detail))
         first.setdefault(name, index)

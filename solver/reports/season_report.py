@@ -7,7 +7,7 @@ from typing import Any
 
 from solver.answers.gap import missing_must, unmet
 from solver.answers.kit import gaps_of
-from solver.answers.season import WIDEST, Lacking, NextTool, Season, lacking_of, season_by_trips, season_of
+from solver.answers.season import MANY_TIMES, WIDEST, Lacking, NextTool, Season, lacking_of, season_by_trips, season_of
 from solver.forms.arguments import Argument, Money, Owned, TripGiven, effort_given, form_given, many_given, trip_given
 from solver.forms.effort import Effort, Unfinished
 from solver.forms.kit_answer import Gap
@@ -26,7 +26,6 @@ _MOST_JOBS = 1_000  # judged: more than a trip has; what so many still leave roo
 _MOST_TIMES = 4_000_000  # judged: times of tools at jobs of all trips, some 250 MB with what sifts the tools
 _FOR_THE_WHOLE = 0.8  # judged: of the time; the rest is for what can be told trip by trip
 _FOR_MUCH = 0.3  # judged: of the time, where the whole is of very many tools
-_MUCH = 500_000  # judged: times of tools at jobs of all trips
 _OWNED: Argument[int] = Argument("own_at_most", Owned, "a whole number from 0 to 1000, or None")
 _MONEY: Argument[float] = Argument("money", Money, "a number from 0 to 1e9, or None")
 
@@ -113,7 +112,7 @@ def _found_season(
     No bound either means that no tools within the limits do for all trips.
     """
     asked: dict[str, Any] = {"own_at_most": limits.own_at_most, "money": limits.money}
-    share = _FOR_MUCH if sum(case.work.size for case in cases) > _MUCH else _FOR_THE_WHOLE
+    share = _FOR_MUCH if sum(case.work.size for case in cases) > MANY_TIMES else _FOR_THE_WHOLE
     try:
         return season_of(cases, weights, **asked, effort=effort.portion(share)), None
     except Unfinished:

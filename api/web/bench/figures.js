@@ -2,6 +2,7 @@
 
 import { digits } from "../page/parts/digits.js";
 import { Figures } from "../page/parts/figures.js";
+import { fractionIn } from "../page/parts/inches.js";
 import { inUnits } from "../page/parts/told_units.js";
 
 const MM_PER_INCH = 25.4; // international inch
@@ -33,10 +34,12 @@ function written(value, unit) {
   return String(Math.round(shown * DIGITS) / DIGITS);
 }
 
-/** The figure in a text; undefined where it is empty, the text itself where it is no number. A comma is a point. */
+/** The figure in a text; undefined where it is empty, the text itself where it is no number. A comma is a point, inches may have a fraction. */
 function read(text, unit) {
   const trimmed = text.trim();
   if (!trimmed) return undefined;
+  const inches = unit === "mm" ? fractionIn(trimmed, isUs()) : null;
+  if (inches !== null) return Math.round(inches * MM_PER_INCH * DIGITS) / DIGITS;
   const value = /^[-+\u2212]?\d+([.,]\d*)?$|^[-+\u2212]?[.,]\d+$/.test(trimmed) ? Number(trimmed.replace(",", ".").replace("\u2212", "-")) : Number.NaN;
   if (Number.isNaN(value)) return trimmed;
   return isUs() && SCALE[unit] ? Math.round(value * SCALE[unit] * DIGITS) / DIGITS : value;

@@ -13,6 +13,7 @@ from trip_files import HEADER, TITLES, changed, csv_trips, ods_trips, xlsx_trips
 from api.filling.grid import Heed
 from api.filling.ods_grid import OdsGrid
 from api.filling.trip_file import TripFile, grid_of
+from api.filling.xml_part import ZippedFile
 from solver import Cancelled
 
 pytestmark = pytest.mark.quick
@@ -44,6 +45,13 @@ HOSTILE = (  # a few kB each, which would take gigabytes or hours, or are no num
 def sent(kind: str, body: bytes, more: str = "") -> httpx.Response:
     """The answer to a file."""
     return ask("POST", f"/v1/sheet/trips.{kind}{more}", content=body, headers={"Content-Type": MEDIA[kind]})
+
+
+def without(body: bytes, part: str) -> bytes:
+    """A zipped file without one of its parts."""
+    file = ZippedFile(body)
+    del file.parts[part]
+    return file.zipped()
 
 
 def rows_of(kind: str, body: bytes) -> list[list[Any]]:
@@ -128,5 +136,8 @@ def test_what_is_wanted_and_wrong_is_told() -> None:
         assert problem_of(sent(kind, body), 422)
     for kind, body in HOSTILE:
         assert "this is no readable" in problem_of(sent(kind, body), 422)["errors"][0]["detail"]
+    for kind, part in (("xlsx", "xl/workbook.xml"), ("xlsx", "xl/_rels/workbook.xml.rels"), ("ods", "content.xml")):
+        told = problem_of(sent(kind, without(FILES[kind], part)), 422)["errors"][0]["detail"]
+        assert told.endswith(f"a part that every workbook has is missing from it; save it again as .{kind}")
     wrong = ask("POST", "/v1/sheet/trips.xlsx", content=FILES["csv"], headers={"Content-Type": "text/csv"})
     assert problem_of(wrong, 415)

@@ -192,8 +192,16 @@ def test_of_very_many_wrong_fields_the_first_hundred_are_listed() -> None:
 
 def test_a_long_value_is_cut_in_the_answer() -> None:
     """A field of a megabyte does not come back whole."""
-    fault = faults_of(post({**LEAST, "name": "a" * 2**20}))["#/name"]
-    assert fault["value"] == "a" * 200 + "..."
+    long, cut = "a" * 2**20, "a" * 200 + "..."
+    fault = faults_of(post({**LEAST, "name": long}))["#/name"]
+    assert fault["value"] == cut
+    named: dict[str, dict[str, Any]] = {"": {long: 1}, "/fire": {"fire": {long: 1}}}
+    for pointer, body in (named | {"/assumptions": {"assumptions": {long: 1}}}).items():
+        answer = post(LEAST | body)
+        assert f"#{pointer}/{cut}" in faults_of(answer)
+        assert len(answer.content) < 2000
+    twice = problem_of(send(b'{"%s":1,"%s":2}' % (long.encode(), long.encode())), 400)["detail"]
+    assert len(twice) < 200
 
 
 def test_an_empty_trip_is_refused_at_its_tasks() -> None:
@@ -265,6 +273,23 @@ def test_a_parameter_that_is_unknown_or_wrong_is_a_422() -> None:
     assert (fault["value"], fault["range"]) == ("us", "no such field")
     assert faults_of(post(LEAST, address="/v1/kits?units=uk"))["#/query/units"]["range"] == "one of 'metric' or 'us'"
     assert set(faults_of(ask("GET", f"/v1/tools/{'x' * 200}"))) == {"#/path/id"}
+
+
+@pytest.mark.parametrize(
+    ("method", "address", "name"),
+    [
+        ("GET", "/v1/tools?limit=1&limit=2", "#/query/limit"),
+        ("GET", "/v1/tools.csv?kind=axe&%6bind=hatchet", "#/query/kind"),
+        ("GET", "/v1/tools/hatchet-600?x=&x=", "#/query/x"),
+        ("POST", "/v1/kits?units=us&units=metric", "#/query/units"),
+        ("GET", "/v1/sheet/value?field=kit.mass_g&saw_mm=90&saw_mm=60", "#/saw_mm"),
+    ],
+)
+def test_a_parameter_that_stands_twice_is_a_422(method: str, address: str, name: str) -> None:
+    """Neither of the two counts without a word; pages, whose links may carry anything, do not mind."""
+    fault = faults_of(ask(method, address, json=LEAST if method == "POST" else None))[name]
+    assert fault["range"] == "once"
+    assert ask("GET", "/docs?a=1&a=2").status_code == 200
 
 
 @pytest.mark.parametrize("error", [KeyError, StopIteration])

@@ -140,6 +140,15 @@ def test_an_uncovered_trip_says_first_what_is_missing_and_shows_no_total(
     assert " g " not in told.replace("--full", "")
 
 
+def test_the_light_kit_of_a_longer_day_stands_before_one_that_is_only_the_quickest(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    trip = {"tasks": [{"task": "saw", "diameter_mm": 100, "per_day": 30}], "limits": {"work_min_per_day": 1}}
+    lines = printed(trip, tmp_path, capsys, ends=UNCOVERED).splitlines()
+    (told,) = [one["text"] for one in kit_of(trip)["reasons"] if one["code"] == "quickest-kit"]
+    assert lines[2:4] == [told, next(line for line in lines if line.startswith("Closest kit"))]
+
+
 def test_limits_that_leave_no_kit_are_told_with_what_frees_them(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -53,7 +53,7 @@ def test_a_rate_counts_every_request_with_its_key(app: FastAPI, make: Any) -> No
         assert "3 requests in 3600 s" in problem_of(refused, 429)["detail"]
         assert 0 < int(refused.headers["retry-after"]) <= 3600
     assert ask("GET", "/healthz", app=app, headers=few).status_code == 200
-    for headers in (other, {}, {"Authorization": few["Authorization"][:-1] + "!"}):
+    for headers in (other, {}):
         answer = ask("POST", "/v1/kits", app=app, json=KIT, headers=headers)
         assert (answer.status_code, "ratelimit" in answer.headers) == (200, False)
 

@@ -70,7 +70,7 @@ def test_each_scope_may_do_what_those_before_it_may(app: FastAPI, make: Any) -> 
 
 
 def test_without_a_good_key_nothing_is_shown(app: FastAPI, make: Any) -> None:
-    """401, whatever is there; the built-in catalog stays open."""
+    """401, whatever is there and whatever is asked; the built-in table stays open to who shows no key."""
     key = make("anna")
     put(app, **key)
     text = key["Authorization"]
@@ -87,7 +87,20 @@ def test_without_a_good_key_nothing_is_shown(app: FastAPI, make: Any) -> None:
         ):
             assert problem_of(answer, 401)["type"].endswith("/key-needed"), given
             assert answer.headers["www-authenticate"].startswith("Bearer ")
-    assert ask("POST", "/v1/kits", app=app, json=LEAST | {"detail": "kit"}).status_code == 200
+    open_to_all = LEAST | {"detail": "kit"}
+    assert ask("POST", "/v1/kits", app=app, json=open_to_all).status_code == 200
+    for given in wrong:
+        headers = {"Authorization": given.encode("latin-1")}
+        is_key = given.lower().startswith("bearer")  # else of another scheme, as one that a proxy checks
+        for method, address in (("POST", "/v1/kits"), ("GET", "/v1/tools")):
+            refused = ask(method, address, app=app, json=open_to_all, headers=headers)
+            assert refused.status_code == (401 if is_key else 200), (given, address)
+            assert not is_key or refused.headers["www-authenticate"].endswith('error="invalid_token"')
+        assert ask("GET", "/guide", app=app, headers=headers).status_code == 200
+    for method in ("PUT", "PATCH", "DELETE"):  # a table is read only
+        answer = ask(method, f"{HOME}.csv", app=app, headers=key | {"If-Match": "*"})
+        assert problem_of(answer, 405)["type"].endswith("/method-not-allowed")
+        assert answer.headers["allow"] == "GET, HEAD, OPTIONS"
 
 
 def test_a_revoked_key_opens_nothing_and_the_service_stays_shut(
@@ -245,6 +258,9 @@ def test_no_other_key_is_taken_in_an_address(app: FastAPI, make: Any, capsys: py
     for wrong in (text, text.replace("kw_", "kws_"), "kws_" + "0" * 12 + "_" + "a" * 43, "x"):
         refused = problem_of(ask("GET", f"{CELL}&key={wrong}", app=app), 401)
         assert "make one by `kitwright key create --scope sheet`" in refused["detail"]
+        plain = CELL.replace("&catalog=hut", "")
+        problem_of(ask("GET", f"{plain}&key={wrong}", app=app), 401)
+        assert ask("GET", f"{plain}&key={wrong}&errors=text", app=app).text.startswith("key: ")
     foreign = make("ben", "sheet")["Authorization"].removeprefix("Bearer ")
     assert "#/catalog" in problem_of(ask("GET", f"{CELL}&key={foreign}", app=app), 422)["errors"][0]["pointer"]
     own = make("anna", "sheet")["Authorization"].removeprefix("Bearer ")

@@ -80,6 +80,26 @@ def test_what_is_done_before_the_tables_come_is_not_lost(browser: Browser, serve
     context.close()
 
 
+def test_inches_with_a_fraction_are_read_as_in_the_planner(opened: Open) -> None:
+    """An international inch is 25.4 mm; without a sign a fraction is of inches where the fields are."""
+    page = opened()
+    length = page.get_by_label("Length, handle to tip", exact=True)
+
+    def is_kept(mm: float) -> None:
+        def has() -> bool:
+            return bool(kept(page)["tools"][0]["drawing"]["blade"]["length_mm"] == mm)
+
+        until(has, f"{mm} mm kept", pause=lambda: page.wait_for_timeout(20))
+
+    length.fill('4 1/2"')
+    is_kept(114.3)
+    page.get_by_label("oz, in").check()
+    length.fill("3\u00be")
+    is_kept(95.25)
+    length.fill("4 1/4")
+    is_kept(107.95)
+
+
 def faults_of_axe(page: Page) -> list[str]:
     """What axe finds, contrast included."""
     found = Axe().run(page, options={"runOnly": {"type": "tag", "values": RULES}}).response

@@ -201,6 +201,22 @@ def test_an_uncovered_trip_says_so_and_offers_two_ways_with_their_price(opened: 
     expect(page.locator("#mass")).to_have_text(f"{promised:,.0f} g")
 
 
+def test_a_kit_that_is_only_the_quickest_is_not_what_the_page_advises(opened: Open, server: Server) -> None:
+    """Novices with 40 minutes: the quickest kit has a two-person saw and a maul; first stands the light one."""
+    page = opened(fragment=fragment(SURVEY | {"skill": "novice", "limits": {"work_min_per_day": 40}}))
+    quickest = server.ask("/v1/kits", linked(page))["kit"]["mass_g"]
+    way = page.locator("#relief .ways li").first
+    expect(way).to_be_visible()
+    light = grams(way.locator(".help").inner_text())
+    assert light < quickest / 5
+    told = f"{light:,.0f} g is enough. The quickest kit weighs {quickest:,.0f} g."
+    expect(page.locator("#head")).to_contain_text(told)
+    expect(page.locator("#pack-title")).to_have_text("The quickest kit, whatever it weighs")
+    way.get_by_role("button").click()
+    expect(page.locator("#mass")).to_have_text(f"{light:,.0f} g")
+    expect(page.locator("#pack-title")).to_have_text("In the pack")
+
+
 def test_what_is_missing_names_the_work_that_no_tool_of_ones_own_does(opened: Open) -> None:
     """Wood that is wet outside is split: a saw and a folding knife cut it to length, and no more."""
     wet = {"nights": 3, "fire": {"warmth_h": 2}, "wood": {"state": "dead-wet", "diameters_mm": [100]}}

@@ -71,7 +71,9 @@ def test_figures_are_read_as_people_write_them(browser: Browser) -> None:
     """With a comma or a point, a sign, a unit; what may mean two things is refused, with what to write instead."""
     cases = [("figureIn", *one) for one in ONE] + [("figuresIn", *one) for one in SEVERAL]
     page = browser.new_page()
-    told = page.evaluate(READ, [packaged("page/trip/measure.js").body.decode(), cases])
+    inches, measure = (packaged(f"page/{name}.js").body.decode() for name in ("parts/inches", "trip/measure"))
+    source = re.sub(r"^(import|export) .*$", "", inches, flags=re.MULTILINE)
+    told = page.evaluate(READ, [source + re.sub(r"^import .*$", "", measure, flags=re.MULTILINE), cases])
     assert dict(zip(cases, told, strict=True)) == dict(zip(cases, [*ONE.values(), *SEVERAL.values()], strict=True))
     page.close()
 

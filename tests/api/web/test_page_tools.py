@@ -129,6 +129,14 @@ def test_a_catalog_on_the_service_takes_the_place_of_the_table(
                 "This catalog needs a key. Write it here."
             )
             expect(page.get_by_label("Key, if the service")).to_be_focused()
+            page.get_by_label("Key, if the service").fill(key[:-1])
+            page.get_by_role("button", name="Use this catalog").click()
+            expect(page.get_by_role("alert").filter(has_text="key")).to_have_text(
+                "The service does not know this key; it may have expired."
+            )
+            page.get_by_label("Nights").fill("6")  # the table is planned with all the same
+            expect(page.locator("#line")).not_to_have_attribute("data-old", "")
+            assert linked(page)["nights"] == 6
             page.get_by_label("Key, if the service").fill(key)
             page.get_by_role("button", name="Use this catalog").click()
             expect(page.get_by_text(f"In use: hut, {len(HUT['tools'])} tools.")).to_be_visible()

@@ -28,6 +28,7 @@ TRIP = {
         ("fire_allowed=no&warmth_h=2", "for the rest of the work"),
         ("split_mm=140&mass_g=1", "Not covered"),
         ("split_mm=140&mass_g=1", "No kit keeps the grams that you allow: the least that works needs "),
+        ("saw_mm=100&saw_per_day=30&work_min_per_day=1&nights=1", '<p class="total">No kit is quick enough</p>'),
         ("split_mm=900", "Split 900: the closest that may go, Splitting maul, 2,700 g head, falls short by 400 mm"),
         ("warmth_h=2&diameters_mm=900", "Firewood of 900 mm: the closest that may go, "),
         ("peoples=2", "there is no parameter peoples"),

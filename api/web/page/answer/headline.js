@@ -26,6 +26,9 @@ const bannedOf = (answer) => answer.cautions.filter((caution) => caution.code ==
 /** Whether the kit does only a part of what was asked. */
 const isPartial = (answer) => answer.status === "uncovered" || bannedOf(answer).length > 0;
 
+/** Where only time is too short: in which longer day what lighter kit is enough; else undefined. */
+const quickestOf = (answer) => answer.reasons.find(({ code }) => code === "quickest-kit")?.facts;
+
 class Headline {
   #sure = null;
 
@@ -113,8 +116,15 @@ class Headline {
   #instead() {
     const { kit, gaps } = this.answer;
     const all = gaps.length > 0 && gaps.every(({ kind }) => kind === "limit");
-    const mass = this.figures.mass(kit.mass_g);
+    const { figures } = this;
+    const mass = figures.mass(kit.mass_g);
+    const longer = quickestOf(this.answer);
+    if (longer) return `With ${figures.minutes(longer.with_min_per_day)} of work a day${this.#together()}, ${figures.mass(longer.mass_g)} is enough. The quickest kit weighs ${mass}.`;
     return `${all ? `The nearest kit weighs ${mass}` : `${mass} does what can be done`}: ${this.naming.briefs(kit.tools.map(({ id }) => id))}.`;
+  }
+
+  #together() {
+    return (this.trip.people ?? 1) > 1 ? " together" : "";
   }
 
   #status() {
@@ -138,7 +148,7 @@ class Headline {
         partial ? node("p", { textContent: this.#instead() }) : null,
         ...this.#sureLines(),
         ...this.#aim(),
-        this.#minutes(),
+        quickestOf(answer) ? null : this.#minutes(),
         this.#taken(),
       ].filter(Boolean),
     );
@@ -207,4 +217,4 @@ class Headline {
   }
 }
 
-export { bannedOf, Headline, isPartial, odds };
+export { bannedOf, Headline, isPartial, odds, quickestOf };

@@ -2,6 +2,7 @@
 
 import { node } from "../parts/node.js";
 import { logEnd } from "../plots/log_end.js";
+import { quickestOf } from "./headline.js";
 import { copies, massOf, sentence, words } from "./naming.js";
 import { because, leftLying, toldUse, usesOf } from "./uses.js";
 
@@ -22,7 +23,7 @@ class Pack {
     this.kit = kit;
     const rows = [...tools].sort((a, b) => massOf(b) - massOf(a)).map((tool) => this.#tool(answer, tool, figures, naming));
     this.root.replaceChildren(
-      node("h2", { id: "pack-title", textContent: "In the pack" }),
+      node("h2", { id: "pack-title", textContent: quickestOf(answer) ? "The quickest kit, whatever it weighs" : "In the pack" }),
       rows.length ? node("ul", { className: "tools-taken" }, ...rows) : node("p", { textContent: answer.status === "uncovered" ? "No tool." : "Nothing has to be carried." }),
       ...this.#left(leftLying(answer, trip, figures)),
       ...this.#hearth(answer, figures),

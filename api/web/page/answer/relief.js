@@ -1,7 +1,7 @@
 /** What to do where a trip can't be covered whole: what is missing, in plain words, and the two least changes that help. */
 
 import { node } from "../parts/node.js";
-import { bannedOf, isPartial } from "./headline.js";
+import { bannedOf, isPartial, quickestOf } from "./headline.js";
 import { joined } from "../parts/listing.js";
 import { sentence, words } from "./naming.js";
 
@@ -54,6 +54,11 @@ function withOneMore(answer, trip, naming) {
 /** Trips that differ in one thing from one that is not covered: [{what, trip}], the nearest first. */
 function nearTrips(answer, trip, figures, naming) {
   const found = withOneMore(answer, trip, naming);
+  const longer = quickestOf(answer);
+  if (longer) {
+    const made = { ...copy(trip), limits: { ...trip.limits, work_min_per_day: longer.with_min_per_day } };
+    found.push({ what: sentence(allowance({ field: "work_min_per_day" }, made, figures)), trip: made });
+  }
   const short = answer.gaps.filter(({ kind, field }) => kind === "limit" && (field === "members" || trip.limits?.[field] !== undefined));
   if (short.length) {
     const made = raised(trip, short);

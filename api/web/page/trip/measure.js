@@ -1,5 +1,7 @@
 /** What a person types, in the units of their choice, and what the service takes. */
 
+import { fractionIn } from "../parts/inches.js";
+
 const MM_PER_INCH = 25.4; // international inch
 const G_PER_OUNCE = 28.349523125; // international avoirdupois ounce
 const OUNCES_PER_POUND = 16;
@@ -27,10 +29,6 @@ const WRITTEN = {
   seconds: { s: 1, sec: 1, second: 1, seconds: 1, min: S_PER_MIN, minute: S_PER_MIN, minutes: S_PER_MIN },
   minutes: { min: 1, minute: 1, minutes: 1, h: MIN_PER_HOUR, hour: MIN_PER_HOUR, hours: MIN_PER_HOUR },
 };
-const INCHES = ["in", "inch", "inches", '"'];
-const PARTS = { "\u00bc": 1 / 4, "\u00bd": 1 / 2, "\u00be": 3 / 4, "\u215b": 1 / 8, "\u215c": 3 / 8, "\u215d": 5 / 8, "\u215e": 7 / 8 };
-// `1½`, `½`, `1 1/2`, `1-1/2`, `3/4`: a whole number, a part, a unit.
-const FRACTION = new RegExp(`^(?:(\\d{1,3})?[ -]?([${Object.keys(PARTS).join("")}])|(?:(\\d{1,3})[ -])?(\\d{1,2})/(2|4|8|16|32))\\s*([a-z"]*)$`, "i");
 const CELSIUS = ["°c", "c", "°"];
 const FAHRENHEIT = ["°f", "f"];
 
@@ -84,13 +82,6 @@ function numberIn(digits, text) {
   throw new Misread(`${text} is no number; write it as 12 or 1.5`);
 }
 
-/** Inches in a text with a fraction: [how many, the unit that stands behind]; null where it has none. */
-function fractionIn(text) {
-  const [, before, sign, whole, above, below, unit] = text.match(FRACTION) ?? [];
-  if (unit === undefined || Number(above) >= Number(below)) return null;
-  return [Number(before ?? whole ?? 0) + (PARTS[sign] ?? above / below), unit.toLowerCase()];
-}
-
 /**
  * The figure in a text, as the service takes it: `1.5`, `1,5`, `-5 °C`, `10 cm`; of a stopwatch also `1:20`,
  * where inches are meant also `1½` and `1 1/2"`.
@@ -101,8 +92,8 @@ function figureIn(text, measure, units) {
   const plain = text.trim().replace(/^[\u2212\u2013]\s*/, "-").replace(/[\u2033\u201d]$/, '"');
   const clock = measure === "seconds" && plain.match(/^(\d+):([0-5]\d(?:[.,]\d+)?)$/);
   if (clock) return rounded(S_PER_MIN * Number(clock[1]) + numberIn(clock[2], text.trim()));
-  const [inches, inUnit] = (measure === "length" && fractionIn(plain)) || [];
-  if (inUnit !== undefined && (inUnit ? INCHES.includes(inUnit) : units === "us")) return rounded(inches * MM_PER_INCH);
+  const inches = measure === "length" ? fractionIn(plain, units === "us") : null;
+  if (inches !== null) return rounded(inches * MM_PER_INCH);
   const [, digits, unit] = plain.match(/^(-?[\d.,\u00a0\u202f'’ ]*?)\s*([^\d\s.,][^\d]*)?$/) ?? [null, plain, undefined];
   const value = numberIn(digits || plain, text.trim());
   const written = unit?.trim().toLowerCase().replace(/\.$/, "");

@@ -30,7 +30,6 @@ class StoredCatalog {
       this.told,
     );
     this.key.value = recall(TAB_KEY, sessionStorage) ?? "";
-    useKey(this.key.value);
   }
 
   /** Show what a trip names. */
@@ -38,9 +37,15 @@ class StoredCatalog {
     if (name === this.#name || (!name && !this.#name)) return;
     this.#name = name || null;
     this.name.value = name ?? "";
+    this.#showKey();
     this.#tell();
     if (this.#name) this.#load();
     else this.onTools(null);
+  }
+
+  /** The key goes along where a catalog is used: a wrong one is refused with whatever is asked. */
+  #showKey() {
+    useKey(this.#name ? this.key.value.trim() : "");
   }
 
   get used() {
@@ -63,13 +68,14 @@ class StoredCatalog {
     if (!name) return this.#refuse("Write the name of a catalog.", this.name);
     const key = this.key.value.trim();
     remember(TAB_KEY, key, sessionStorage);
-    useKey(key);
     this.#loaded = null;
     const before = this.#name;
     this.#name = name;
+    this.#showKey();
     const wrong = await this.#load();
     if (!wrong) return this.onChange();
     this.#name = before;
+    this.#showKey();
     this.#tell();
     return wrong.focus(); // only where a person asked: a link that is opened takes no focus
   }
@@ -77,6 +83,7 @@ class StoredCatalog {
   #leave() {
     this.#name = this.#loaded = null;
     this.name.value = "";
+    this.#showKey();
     this.#refuse("");
     this.#tell();
     this.onTools(null);
