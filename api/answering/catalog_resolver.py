@@ -3,6 +3,7 @@
 from collections import OrderedDict
 from threading import Lock
 from typing import Annotated
+from weakref import WeakValueDictionary
 
 import anyio
 import anyio.from_thread
@@ -20,6 +21,14 @@ from catalog.equipment.tool_rows import ToolRows
 from solver import Fault, TripError
 
 _MOST_WORKED_OUT = 40_000  # judged: tools of the catalogs of which what was worked out is kept, some 60 MB
+_LOOK_S = 0.1  # judged: between two looks whether who waits for a catalog has left
+
+
+class _Reading:
+    """A revision that is read now, by one at a time."""
+
+    def __init__(self) -> None:
+        self.lock = Lock()
 
 
 class ReadCatalogs:
@@ -29,24 +38,44 @@ class ReadCatalogs:
         self.most_tools = most_tools
         self.lock = Lock()
         self.kept: OrderedDict[str, ToolRows] = OrderedDict()
+        self.reading: WeakValueDictionary[str, _Reading] = WeakValueDictionary()  # who reads each revision now
 
     def rows(self, connection: Connection, head: Head) -> ToolRows:
         """Return the rows of a revision; those read longest ago go where there are too many.
 
-        It runs in a thread of AnyIO, and ends once the request is cancelled.
+        Who asks for a revision that another reads now waits for it. It runs in a thread of AnyIO, and ends once the
+        request is cancelled.
         """
         with self.lock:
-            if head.tag in self.kept:
-                self.kept.move_to_end(head.tag)
-                self.forget()
-                return self.kept[head.tag]
-        rows = ToolRows(stored.tools_of(connection, head, look=anyio.from_thread.check_cancelled))
-        with self.lock:
-            self.kept[head.tag] = rows
-            while sum(map(len, self.kept.values())) > self.most_tools:
-                self.kept.popitem(last=False)
+            if (rows := self.known(head)) is not None:
+                return rows
+            reading = self.reading.setdefault(head.tag, _Reading())
+        while not reading.lock.acquire(timeout=_LOOK_S):
+            anyio.from_thread.check_cancelled()
+        try:
+            with self.lock:
+                if (rows := self.known(head)) is not None:
+                    return rows
+            rows = ToolRows(stored.tools_of(connection, head, look=anyio.from_thread.check_cancelled))
+            with self.lock:
+                self.keep(head, rows)
+            return rows
+        finally:
+            reading.lock.release()
+
+    def known(self, head: Head) -> ToolRows | None:
+        """Return the rows of a revision that is kept."""
+        if (rows := self.kept.get(head.tag)) is not None:
+            self.kept.move_to_end(head.tag)
             self.forget()
         return rows
+
+    def keep(self, head: Head, rows: ToolRows) -> None:
+        """Keep the rows of a revision; those asked for longest ago go."""
+        self.kept[head.tag] = rows
+        while sum(map(len, self.kept.values())) > self.most_tools:
+            self.kept.popitem(last=False)
+        self.forget()
 
     def forget(self) -> None:
         """Keep what was worked out of the rows asked for last, as far as these are not too many."""

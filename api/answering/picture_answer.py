@@ -14,7 +14,7 @@ class SvgResponse(Response):
     media_type = "image/svg+xml"
 
 
-async def as_picture(make: Callable[[Effort], str], solves: Solves) -> SvgResponse:
-    """Return a picture made in a thread, as many at a time as there are solves."""
-    svg, timing = await solves.run(make)
+async def as_picture(make: Callable[[Effort], str], solves: Solves, *, times: int = 0) -> SvgResponse:
+    """Return a picture made in a thread, as many at a time as there are solves; `times` as `Solves.run_told` has it."""
+    svg, timing = await solves.run(make, times=times)
     return SvgResponse(svg, headers={"Server-Timing": timing})

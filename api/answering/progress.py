@@ -18,6 +18,7 @@ from api.answering.response_cache import place_of
 from api.http.json_lines import LINES_TYPE, line_of
 from api.http.media import JSON, wants_lines
 from api.http.problem_details import problem_for
+from api.questions.asked_trips import times_at_once
 from api.settings.units import Units, UnitsQuery, in_units, in_units_but_rows
 from api.solving.solve_queue import Solves, solves_of
 from solver import EarlyAnswer, Effort
@@ -69,10 +70,10 @@ class Teller:
         """
         if (kept := await kept_for_later(self.request, form)) is not None:
             return kept
-        accept = self.request.headers.get("accept", "*/*")
+        accept, times = self.request.headers.get("accept", "*/*"), times_at_once(form)
         if wants_lines(accept):
-            return LinesAnswer(self, job, body)
-        told, timing = await self.solves.run_told(job, lambda found: body(found, self.units))
+            return LinesAnswer(self, job, body, times=times)
+        told, timing = await self.solves.run_told(job, lambda found: body(found, self.units), times=times)
         if place := place_of(self.request):
             place.keep(told)
         return Response(told, media_type=JSON, headers={"Server-Timing": timing})
@@ -91,12 +92,13 @@ class LinesAnswer(Response):
 
     media_type = LINES_TYPE
 
-    def __init__(self, teller: Teller, job: _Job, body: _Body) -> None:
+    def __init__(self, teller: Teller, job: _Job, body: _Body, *, times: int) -> None:
         super().__init__()
         del self.headers["content-length"]
         self.teller = teller
         self.job = job
         self.body_of = body
+        self.times = times
         self.solved = 0
         self.start = perf_counter()
         self.found: asyncio.Queue[tuple[bytes, bool]] = asyncio.Queue()  # lines, and whether more come
@@ -135,7 +137,9 @@ class LinesAnswer(Response):
             return self.job(replace(effort, on_solve=count, on_early=tell_early))
 
         try:
-            told, _ = await self.teller.solves.run_told(job, lambda found: self.body_of(found, self.teller.units))
+            told, _ = await self.teller.solves.run_told(
+                job, lambda found: self.body_of(found, self.teller.units), times=self.times
+            )
             if place := place_of(self.teller.request):
                 place.keep(told)
             line = line_of("answer", told)

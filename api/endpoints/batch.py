@@ -23,6 +23,7 @@ from api.http.json_lines import LINES_TYPE, NumberedLine, lines_of
 from api.http.problem_details import problem_for
 from api.middleware.key_rate import KeyRates
 from api.middleware.rate_limit import Rate, client_of
+from api.questions.asked_trips import times_at_once
 from api.questions.registry import QUESTIONS
 from api.settings.settings import Settings
 from api.settings.units import Units, UnitsQuery
@@ -128,7 +129,9 @@ class _BatchAnswer(Response):
                 raise RequestValidationError([], body=[form])
             asked = await self.filled(form)
             trip = asked.trip if isinstance(asked, _BatchLine) else asked
-            answer = await self.solves.run_patiently(lambda effort: _PLAN.answer(trip, effort), self.time)
+            answer = await self.solves.run_patiently(
+                lambda effort: _PLAN.answer(trip, effort), self.time, times=times_at_once(trip)
+            )
             key, told = "answer", answer_body(answer, self.units)
         except Exception as error:
             key, told = "problem", bytes(problem_for(request, error).body)

@@ -17,6 +17,7 @@ from api.examples.invented import as_openapi, design_examples, population_exampl
 from api.examples.question_examples import adoption_examples, best_design_examples, in_document
 from api.http.paging import Page, PageQuery, page_of
 from api.http.route import StrictRoute
+from api.questions.asked_trips import times_at_once
 from api.settings.units import UnitsQuery, in_units_but_rows
 from api.solving.solve_queue import Solves, solves_of
 from catalog.bench.design import Design
@@ -161,7 +162,7 @@ async def _picture_of(
         told: str = getattr(pictures, function)(answer)
         return told
 
-    return await as_picture(picture, solves)
+    return await as_picture(picture, solves, times=times_at_once(form))
 
 
 def _tool_picture() -> ModuleType:

@@ -10,6 +10,7 @@ from api.answering.later_answer import job_offer, kept_for_later
 from api.answering.picture_answer import SvgResponse, as_picture
 from api.examples.question_examples import in_document, sure_examples
 from api.http.route import StrictRoute
+from api.questions.asked_trips import times_at_once
 from api.solving.solve_queue import Solves, solves_of
 from solver import Effort, SureForm
 
@@ -37,4 +38,4 @@ async def post_sure_picture(
         told: str = pictures.sure_svg(answer, name=answer.name)
         return told
 
-    return await as_picture(picture, solves)
+    return await as_picture(picture, solves, times=times_at_once(filled))

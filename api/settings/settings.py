@@ -76,7 +76,9 @@ class Settings(BaseSettings):
         100_000, ge=1, description="Changes of one owner's catalogs that are kept for certain; older ones go."
     )
     most_trials: int = Field(10_000, ge=1)
-    cached_tools: int = Field(200_000, ge=0)
+    cached_tools: int = Field(
+        60_000, ge=0, description="Rows of stored catalogs that each worker keeps, some 2 kB each."
+    )
 
     jobs: int = Field(1, ge=0, le=256, description="Jobs that each worker works on at once; 0 = none.")
     job_seconds: float = Field(3600.0, gt=0, description="Longest time for a job [s]; never below `answer_seconds`.")

@@ -8,6 +8,7 @@ from typing import Any, Literal
 from pydantic import BaseModel
 from pydantic_core import from_json
 
+from api.questions.asked_trips import times_at_once
 from api.questions.registry import QUESTIONS
 from api.solving.batch_time import BatchTime
 from api.solving.bounded_memory import Memory, key_of
@@ -45,7 +46,8 @@ class Answers:
             row: _Row = from_json(known)
             return row
         if (pending := self.pending.get(key)) is None:
-            work = asyncio.ensure_future(self.worked_out(key, answer_job(trip, asked), time=time))
+            job, times = answer_job(trip, asked), times_at_once(trip)
+            work = asyncio.ensure_future(self.worked_out(key, job, time=time, times=times))
             self.pending[key] = pending = _Pending(work)
         pending.waiting += 1
         try:
@@ -62,9 +64,14 @@ class Answers:
             del self.pending[key]
         pending.work.cancel()
 
-    async def worked_out(self, key: bytes, job: Callable[[Effort], bytes], *, time: BatchTime | None) -> _Row:
+    async def worked_out(
+        self, key: bytes, job: Callable[[Effort], bytes], *, time: BatchTime | None, times: int
+    ) -> _Row:
         """Return an answer, worked out and kept."""
-        found = (await self.solves.run(job))[0] if time is None else await self.solves.run_patiently(job, time)
+        if time is None:
+            found, _ = await self.solves.run(job, times=times)
+        else:
+            found = await self.solves.run_patiently(job, time, times=times)
         row: _Row = from_json(found)
         if NO_KIT_KNOWN not in row.get("not_settled", ()):  # who asks again may hope for more
             self.memory.keep(key, found)

@@ -3,7 +3,7 @@
 import asyncio
 from collections.abc import AsyncIterator, Callable
 from concurrent.futures import ThreadPoolExecutor
-from contextlib import asynccontextmanager, suppress
+from contextlib import AsyncExitStack, asynccontextmanager, suppress
 from contextvars import ContextVar, copy_context
 from dataclasses import replace
 from functools import cached_property
@@ -30,6 +30,7 @@ JOB_SOLVES = "kitwright.job_solves"  # in the scope of a request that is a job: 
 
 _LATEST = 1.1  # judged: of the longest time: what ends by then is given, however little it is over
 _LONGEST_RETRY_S = 60
+_LARGE = 1_000_000  # judged: times of tools at jobs, of which an answer holds some 60 bytes each (measured)
 _SHARE_OF_LATEST = 0.1  # of the running mean of seconds, from which Retry-After is told
 
 
@@ -61,7 +62,8 @@ def _itself(found: _Result) -> _Result:
 class Solves:
     """Runs solves in threads, no more at a time than the settings allow; an answer nobody waits for is cancelled.
 
-    Those of jobs have places of their own, and the lines of a batch get no more time for more bytes.
+    Of those that hold much memory one is worked on at a time, whatever places are free. Those of jobs have places of
+    their own, and the lines of a batch get no more time for more bytes.
     """
 
     def __init__(self, settings: Settings, metrics: Metrics, *, of_jobs: bool = False) -> None:
@@ -79,6 +81,11 @@ class Solves:
         return anyio.CapacityLimiter(self.settings.solves)
 
     @cached_property
+    def alone(self) -> anyio.CapacityLimiter:
+        """Leave to hold much memory: for one at a time."""
+        return anyio.CapacityLimiter(1)
+
+    @cached_property
     def patient(self) -> anyio.CapacityLimiter:
         """Leave to wait for a place without bound: for as many as there are places, so that others get theirs."""
         return anyio.CapacityLimiter(self.settings.solves)
@@ -87,40 +94,44 @@ class Solves:
         """Return the time of many answers to one request, none of it used yet."""
         return BatchTime(self.effort.answer_seconds, grows=not self.of_jobs)
 
-    async def run(self, job: Callable[[Effort], _Result]) -> tuple[_Result, str]:
-        """Return what a job gives and its Server-Timing header; raises as `run_told` does."""
-        return await self.run_told(job, _itself)
+    async def run(self, job: Callable[[Effort], _Result], *, times: int = 0) -> tuple[_Result, str]:
+        """Return what a job gives and its Server-Timing header; takes and raises what `run_told` does."""
+        return await self.run_told(job, _itself, times=times)
 
-    async def run_told(self, job: Callable[[Effort], _Result], told: Callable[[_Result], _Told]) -> tuple[_Told, str]:
+    async def run_told(
+        self, job: Callable[[Effort], _Result], told: Callable[[_Result], _Told], *, times: int = 0
+    ) -> tuple[_Told, str]:
         """Return what a job gives, as it is told, and its Server-Timing header.
 
         Args:
             job: the work.
             told: makes what is sent of what the job gives, in the job's thread: that of a large answer takes long.
+            times: of tools at jobs that it holds, about.
 
         Raises:
             Busy: too many wait already, or this one waited too long.
             Unfinished: the answer takes longer than any may.
         """
-        if self.places.statistics().tasks_waiting >= self.settings.solve_queue:
+        if self.waiting >= self.settings.solve_queue:
             self.metrics.refused.inc()
             raise Busy(self.retry_after_s)
         start = perf_counter()
-        async with self.place(wait_s=self.settings.solve_wait_seconds):
+        async with self.place(times, wait_s=self.settings.solve_wait_seconds):
             result = await self.threaded(job, told)
         return result, f"solve;dur={1000 * (perf_counter() - start):.1f}"
 
-    async def run_patiently(self, job: Callable[[Effort], _Result], time: BatchTime) -> _Result:
+    async def run_patiently(self, job: Callable[[Effort], _Result], time: BatchTime, *, times: int = 0) -> _Result:
         """Return what a job gives, however long the wait: for work whose sender is held up until then.
 
         Args:
             job: the work.
             time: of all such work of the sender; what this takes is taken off.
+            times: of tools at jobs that it holds, about.
 
         Raises:
             Unfinished: the answer takes longer than any may, or no time is left.
         """
-        async with self.patient, self.place(wait_s=None):
+        async with self.place(times, wait_s=None, patient=True):
             start, seconds = perf_counter(), time.for_a_line
             if not seconds:
                 raise Unfinished
@@ -130,26 +141,31 @@ class Solves:
                 time.spend(perf_counter() - start)
 
     @asynccontextmanager
-    async def place(self, *, wait_s: float | None) -> AsyncIterator[None]:
-        """Hold one of the places; raises Busy where none is free within `wait_s` seconds."""
-        try:
-            self.places.acquire_nowait()
-        except anyio.WouldBlock:
-            await self.wait_for_place(wait_s)
-        try:
+    async def place(self, times: int, *, wait_s: float | None, patient: bool = False) -> AsyncIterator[None]:
+        """Hold one of the places, and leave for what is wanted besides; raises Busy where `wait_s` seconds bring none.
+
+        All take them in this order, so that nobody holds what another needs to go on.
+        """
+        wanted = [*([self.patient] if patient else []), *([self.alone] if times > _LARGE else []), self.places]
+        async with AsyncExitStack() as held:
+            try:
+                with anyio.fail_after(wait_s):
+                    for limiter in wanted:
+                        await self.taken(limiter)
+                        held.callback(limiter.release)
+            except TimeoutError as error:
+                self.metrics.refused.inc()
+                raise Busy(self.retry_after_s) from error
             with self.metrics.running.track_inprogress():
                 yield
-        finally:
-            self.places.release()
 
-    async def wait_for_place(self, wait_s: float | None) -> None:
-        """Take the next place that is free; raises as `place` does."""
+    async def taken(self, limiter: anyio.CapacityLimiter) -> None:
+        """Take a place of a limiter, at once where one is free."""
         try:
-            with anyio.fail_after(wait_s), self.metrics.waiting.track_inprogress():
-                await self.places.acquire()
-        except TimeoutError as error:
-            self.metrics.refused.inc()
-            raise Busy(self.retry_after_s) from error
+            limiter.acquire_nowait()
+        except anyio.WouldBlock:
+            with self.metrics.waiting.track_inprogress():
+                await limiter.acquire()
 
     async def threaded(
         self, job: Callable[[Effort], _Result], told: Callable[[_Result], _Told], *, seconds: float | None = None
@@ -187,10 +203,14 @@ class Solves:
                     self.threads.submit(self.freed.give_back)
 
     @property
+    def waiting(self) -> int:
+        """How many wait, but for the lines of those who send many."""
+        return sum(limiter.statistics().tasks_waiting for limiter in (self.alone, self.places))
+
+    @property
     def retry_after_s(self) -> int:
         """Seconds after which those that wait now should have their answers [s]."""
-        waiting = self.places.statistics().tasks_waiting + 1
-        return max(1, min(_LONGEST_RETRY_S, ceil(self.usual_s * waiting / self.settings.solves)))
+        return max(1, min(_LONGEST_RETRY_S, ceil(self.usual_s * (self.waiting + 1) / self.settings.solves)))
 
 
 def solves_of(request: Request) -> Solves:

@@ -176,8 +176,8 @@ def _crew_of(
     def anew() -> Candidates:
         return Candidates(sorted([*going, *copies], key=lambda tool: tool.id), able, renews)
 
-    if kept is not None and not (home or copies):
-        return kept.worked_out(methods, anew)
+    if kept is not None and not home:
+        return kept.worked_out((methods, tuple(tool.id for tool in copies)), anew)
     found = anew()
     return like if like is not None and (like.rows, like.renews) == (found.rows, renews) else found
 

@@ -1,6 +1,6 @@
 """A stored catalog is read no further once its caller has left, and in the time of the answer."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from itertools import count
 from pathlib import Path
@@ -11,9 +11,11 @@ import anyio.from_thread
 import anyio.to_thread
 import pytest
 from service import LEAST, ask, post, problem_of, small_app
+from waiting import until
 
 from api.answering.catalog_resolver import ReadCatalogs
 from api.store.stored_catalog import Head
+from catalog.equipment.tool_rows import ToolRows
 from solver import Effort, Trip, Unfinished
 
 HEAD = Head("uid", "hut", 1, None, 3, "2026-01-01T00:00:00Z")
@@ -78,3 +80,38 @@ def test_reading_is_of_the_time_of_an_answer(
     app.state.solves.effort = replace(app.state.solves.effort, clock=lambda: float(next(ticks)))
     problem_of(post({**LEAST, "catalog": "hut"}, app=app), 503)
     assert given == [left_s]
+
+
+class _Slow(_Leaving):
+    """A connection whose rows come once all who want them have asked."""
+
+    def __init__(self, asked: Callable[[], bool]) -> None:
+        super().__init__(None)
+        self.asked = asked
+
+    def scalars(self) -> Any:
+        """Wait for the others."""
+        until(self.asked, "all who want the catalog")
+        return self
+
+
+def test_who_ask_for_a_cold_catalog_at_once_read_it_once() -> None:
+    """One reads; the others wait for its rows. No source: our own rule."""
+    catalogs, asked = ReadCatalogs(most_tools=10), list[int]()
+    connections = [_Slow(lambda: len(asked) == 4) for _ in range(4)]
+    found = list[ToolRows]()
+
+    def rows(number: int) -> None:
+        asked.append(number)
+        connection: Any = connections[number]
+        found.append(catalogs.rows(connection, HEAD))
+
+    async def all_at_once() -> None:
+        async with anyio.create_task_group() as group:
+            for number in range(4):
+                group.start_soon(anyio.to_thread.run_sync, rows, number)
+
+    anyio.run(all_at_once)
+    assert sorted(one.read for one in connections) == [0, 0, 0, 3]
+    assert all(one is found[0] for one in found)
+    assert not catalogs.reading

@@ -2,6 +2,7 @@
 
 import asyncio
 import gc
+import json
 import socket
 from collections.abc import Callable
 from contextlib import suppress
@@ -17,8 +18,10 @@ from service import HOST, LEAST, problem_of, small_app
 from steiner import bose, steiner_trip, tripled
 from waiting import LONG_S
 
+from api.questions.asked_trips import times_at_once
 from api.settings.metrics import Metrics
 from api.settings.settings import Settings
+from api.solving import solve_queue
 from api.solving.solve_queue import Solves
 from solver import Answer, Cancelled, Effort, Trip, plan
 from solver.forms.quantity import Objective
@@ -78,6 +81,50 @@ def test_no_wait_is_without_end(held: Held) -> None:
     """Who waited long enough for a place is told to come again."""
     answers = at_once(small_app(solves=1, solve_wait_seconds=0.2), 2, held.go.set, after=1)
     assert sorted(answer.status_code for answer in answers) == [200, 503]
+
+
+LARGE = KIT | {"tasks": KIT["tasks"] * 20}
+
+
+@pytest.mark.parametrize("lines", [False, True])
+@pytest.mark.parametrize("batch", [False, True])
+def test_of_those_that_hold_much_one_is_worked_on_at_a_time(
+    held: Held, monkeypatch: pytest.MonkeyPatch, batch: bool, lines: bool
+) -> None:
+    """Two places, and two large trips: the second waits, and a small one goes before it. No source: our own rule."""
+    app = small_app(solves=2)
+    monkeypatch.setattr(solve_queue, "_LARGE", times_at_once(Trip.model_validate(KIT)))
+    accept = {"Accept": "application/x-ndjson" if lines else "application/json"}
+
+    async def asked() -> list[httpx.Response]:
+        transport = httpx.ASGITransport(app=app, raise_app_exceptions=False)
+        async with httpx.AsyncClient(transport=transport, base_url=HOST, timeout=LONG_S) as client:
+
+            def post(*forms: dict[str, Any]) -> asyncio.Task[httpx.Response]:
+                path = "/v1/kits/batch" if batch else "/v1/kits"
+                body = "\n".join(json.dumps(form) for form in forms)
+                kind = "application/x-ndjson" if batch else "application/json"
+                return asyncio.create_task(client.post(path, content=body, headers={"Content-Type": kind} | accept))
+
+            large = [post(LARGE, LARGE)] if batch else [post(LARGE), post(LARGE)]
+            await come(lambda: app.state.solves.waiting == 1)
+            assert app.state.solves.places.borrowed_tokens == 1
+            small = asyncio.create_task(client.post("/v1/kits", json=KIT))
+            await come(lambda: app.state.solves.places.borrowed_tokens == 2)
+            assert app.state.solves.waiting == 1
+            held.go.set()
+            return [await one for one in (*large, small)]
+
+    answers = asyncio.run(asked())
+    assert [answer.status_code for answer in answers] == [200] * len(answers)
+    assert app.state.solves.alone.borrowed_tokens == app.state.solves.places.borrowed_tokens == 0
+
+
+async def come(holds: Callable[[], bool]) -> None:
+    """Let the service work until something holds."""
+    async with asyncio.timeout(LONG_S):
+        while not holds():
+            await asyncio.sleep(0.01)
 
 
 @pytest.mark.usefixtures("held")

@@ -15,6 +15,7 @@ from random_trips import random_tool
 from catalog import Tool, methods
 from catalog.equipment.tool_rows import ToolRows
 from solver import Trip, TripError, plan
+from solver.model.copies import is_copy
 from solver.needs.question import Question, question_of
 
 pytestmark = pytest.mark.quick
@@ -63,6 +64,18 @@ def test_what_was_worked_out_serves_again_until_it_is_forgotten() -> None:
     assert asked(TRIPS[0] | {"extra_tools": [rows[0].model_dump()]}, rows).workers.candidates is not first
     rows.forget()
     assert asked(TRIPS[0], rows).workers.candidates is not first
+
+
+def test_a_knife_for_each_is_worked_out_once() -> None:
+    """Copies of knives are those of the tools that may go: other numbers of people have others. Our own rule."""
+    rows = ToolRows(rows_of(3))
+    each = TRIPS[0] | {"knife": "each", "people": 3, "nights": 4}
+    first = asked(each, rows).workers.candidates
+    assert any(is_copy(name) for name in first.ids)
+    assert asked(each | {"nights": 5}, rows).workers.candidates is first
+    for other in (each | {"people": 4}, each | {"knife": "one"}):
+        found, expected = asked(other, rows), asked(other, list(rows))
+        assert found.case.ids == expected.case.ids != first.ids
 
 
 def test_few_things_are_kept() -> None:
