@@ -92,8 +92,8 @@ class KeyRateLimit:
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass one request through."""
         counted = scope["type"] == "http" and scope["path"] not in UNCOUNTED and JOB_SOLVES not in scope
-        window = await self.rates.window_of(request := Request(scope)) if counted else None
-        if window is None:
+        request = Request(scope) if counted else None
+        if request is None or shown_key(request) is None or (window := await self.rates.window_of(request)) is None:
             await self.app(scope, receive, send)
             return
         name, most, seconds = window
