@@ -5,6 +5,7 @@ from fastapi import FastAPI
 from api.answering import question_route
 from api.answering.catalog_resolver import ReadCatalogs
 from api.answering.response_cache import ResponseCache
+from api.answering.steady_answers import SteadyAnswers
 from api.app.address_index import AddressIndex, router_paths
 from api.app.job_runner import JobRunner, job_life
 from api.cells import cell_files as sheet_functions
@@ -120,6 +121,7 @@ def create_app(settings: Settings | None = None) -> FastAPI:
     app.router.routes.insert(0, index := AddressIndex(known, app_routes=app.router.routes))
     app.state.takes = index.takes
     app.add_middleware(PackedLists)
+    app.add_middleware(SteadyAnswers, memory=app.state.memory)
     app.add_middleware(LastResort)
     app.add_middleware(ResponseCache, memory=app.state.memory, metrics=app.state.metrics)
     app.add_middleware(

@@ -1,6 +1,7 @@
 """A worker process: how it starts, and what it shares with others, settings from the command line and figures."""
 
 import gc
+import logging
 import os
 import sys
 from collections.abc import Callable, Iterator, Mapping
@@ -31,6 +32,7 @@ def warm_app() -> FastAPI:
     plan(SMALL, effort=Effort(solver=app.state.settings.solver))
     gc.collect()
     gc.freeze()
+    logging.logThreads = logging.logProcesses = logging.logMultiprocessing = False  # no line of the log tells them
     sys.setswitchinterval(_THREAD_TURN_S)
     return app
 

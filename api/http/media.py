@@ -107,7 +107,7 @@ def wants_csv(request: Request) -> bool:
 
 def wants_lines(accept: str) -> bool:
     """Tell whether a reader asks for lines of JSON by Accept; JSON where both are as good."""
-    return quality(accept, JSON_LINES) > quality(accept, JSON)
+    return accept != "*/*" and quality(accept, JSON_LINES) > quality(accept, JSON)
 
 
 def quality(accept: str, media: str) -> float:

@@ -1,5 +1,6 @@
 """What a request must pass before it reaches an endpoint: size, media type, and the methods HTTP asks for."""
 
+from collections.abc import Callable
 from time import monotonic
 
 import anyio
@@ -14,6 +15,7 @@ from api.http.preference import prefers_async
 from api.http.problem_details import allowed_methods, problem, takes
 
 _WITH_BODY = ("POST", "PUT", "PATCH")
+WHOLE = "kitwright.whole"  # in the scope: of our own server, tells whether all of a body has come
 _MOST_TAKEN = 1000  # judged: addresses that are remembered, some of which hold names of callers
 _LONGEST_TAKEN = 200  # judged: characters of one
 
@@ -49,7 +51,7 @@ class Gate:
             return
         body = _Body(self)
         try:
-            await self.app(scope, body.received(receive), send)
+            await self.app(scope, body.received(receive, scope.get(WHOLE, _unknown)), send)
         finally:
             self.held_bytes -= body.taken
 
@@ -105,7 +107,7 @@ class _Body:
         self.gate = gate
         self.taken = 0
 
-    def received(self, receive: Receive) -> Receive:
+    def received(self, receive: Receive, has_come: Callable[[], bool]) -> Receive:
         """Return a receive that stops a body as it outgrows the limit, takes too long, or is one too many.
 
         It raises an HTTPException since that is the one kind of error that FastAPI lets out of its reading.
@@ -115,7 +117,7 @@ class _Body:
         async def receive_counted() -> Message:
             nonlocal whole, end
             end = end or monotonic() + gate.patience_s  # from the first look: an app may come to it late
-            message = await (receive() if whole else _in_time(receive, end - monotonic()))
+            message = await (receive() if whole or has_come() else _in_time(receive, end - monotonic()))
             whole = not message.get("more_body", False)
             size = len(message.get("body", b""))
             self.taken += size
@@ -129,6 +131,11 @@ class _Body:
             return message
 
         return receive_counted
+
+
+def _unknown() -> bool:
+    """Tell that more of a body may come."""
+    return False
 
 
 async def _in_time(receive: Receive, seconds: float) -> Message:

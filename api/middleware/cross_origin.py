@@ -6,10 +6,10 @@ that by their fetch metadata (W3C, Fetch Metadata Request Headers), and of a pag
 
 from collections.abc import Collection
 
-from starlette.datastructures import Headers
+from starlette.datastructures import Headers, MutableHeaders
 from starlette.middleware.cors import CORSMiddleware
 from starlette.requests import Request
-from starlette.types import ASGIApp, Receive, Scope, Send
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from api.http.problem_details import problem
 
@@ -18,6 +18,7 @@ _TAKEN_HEADERS = ("Content-Type", "If-Match", "If-None-Match", "Idempotency-Key"
 _KEYED_HEADERS = (*_TAKEN_HEADERS, "Authorization")  # of pages whose origins were chosen
 WORKS = ("/v1/", "/readyz", "/plain")
 _FOLLOWED = (("sec-fetch-mode", "navigate"), ("sec-fetch-dest", "document"))
+_TELLING = (b"origin", b"sec-fetch-site")  # who sends neither is no page of another origin
 _OWN_SITE = ("same-origin", "none")  # pages of its own, and an address typed in
 _SHOWN_HEADERS = (
     "ETag",
@@ -48,6 +49,9 @@ class CrossOrigin(CORSMiddleware):
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass one request through."""
+        if scope["type"] == "http" and not any(name in _TELLING for name, _ in scope["headers"]):
+            await self.app(scope, receive, _varied(send))
+            return
         if scope["type"] == "http" and self.is_foreign(scope):
             detail = "a page of another origin asks; the operator may list its origin in cors_origins"
             await problem(Request(scope), 403, detail, kind="foreign-page")(scope, receive, send)
@@ -77,6 +81,18 @@ class CrossOrigin(CORSMiddleware):
             return False
         # a browser that tells no more tells its page's origin, without which no page is known
         return bool(site) or (origin is not None and origin.partition("://")[2] != headers.get("host"))
+
+
+def _varied(send: Send) -> Send:
+    """Return a send that says that an answer differs by the origin of a page, as CORSMiddleware says it."""
+
+    async def send_varied(message: Message) -> None:
+        if message["type"] == "http.response.start":
+            message.setdefault("headers", [])
+            MutableHeaders(scope=message).add_vary_header("Origin")
+        await send(message)
+
+    return send_varied
 
 
 def own_origin(request: Request) -> str:

@@ -133,10 +133,10 @@ class KeyRateLimit:
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass one request through."""
         counted = scope["type"] == "http" and scope["path"] not in UNCOUNTED and JOB_SOLVES not in scope
-        if not counted:
+        request = Request(scope) if counted else None
+        if request is None or shown_key(request) is None:
             await self.app(scope, receive, send)
             return
-        request = Request(scope)
         try:
             await self.rates.check(request)
         except HTTPException as error:

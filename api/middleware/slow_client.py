@@ -14,6 +14,7 @@ from httptools import HttpParserError, parse_url
 from uvicorn.protocols.http.httptools_impl import HttpToolsProtocol
 
 from api.http.problem_details import OTHER_KINDS, PROBLEM_TYPE, Problem
+from api.middleware.body_gate import WHOLE
 from api.middleware.hang_up import LEFT
 from api.settings.settings import Settings
 
@@ -67,7 +68,8 @@ class SlowClientProtocol(HttpToolsProtocol):
         """
         self.check_head()
         super().on_headers_complete()
-        cast(dict[str, Any], self.scope)[LEFT] = self.left  # the app begins in the next turn of the loop
+        cycle = self.cycle
+        cast(dict[str, Any], self.scope).update({LEFT: self.left, WHOLE: lambda: not cycle.more_body})  # app: next turn
         self.head = _ended(self.head)
         self.head_bytes, self.in_body = 0, True
 

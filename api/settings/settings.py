@@ -37,6 +37,9 @@ class Settings(BaseSettings):
     )
     workers: int = Field(1, ge=1, le=256, description="Processes that share the port.")
     solves: int = Field(0, ge=0, description="Solves at the same time in each worker; 0 = its share of the cores.")
+    solve_niceness: int = Field(
+        0, ge=0, le=19, description="How much nicer threads that solve are than the rest of a worker (Linux)."
+    )
     solve_nodes: int = Field(200_000, ge=1)
     solve_seconds: float = Field(30.0, gt=0)
     solve_queue: int = Field(64, ge=0, description="Answers that may wait for a solve; one more gets a 503.")

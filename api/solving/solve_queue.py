@@ -20,6 +20,7 @@ from api.settings.metrics import Metrics
 from api.settings.settings import Settings
 from api.solving.batch_time import BatchTime
 from api.solving.freed_memory import FreedMemory
+from api.solving.thread_priority import yield_to_others
 from solver import Effort, Unfinished
 
 _Result = TypeVar("_Result")
@@ -71,7 +72,9 @@ class Solves:
         self.of_jobs = of_jobs
         self.metrics = metrics
         self.effort = effort_of(settings)
-        self.threads = ThreadPoolExecutor(settings.solves, thread_name_prefix="job" if of_jobs else "solve")
+        self.threads = ThreadPoolExecutor(
+            settings.solves, "job" if of_jobs else "solve", yield_to_others, (settings.solve_niceness,)
+        )
         self.freed = FreedMemory()
         self.usual_s = 1.0
 
