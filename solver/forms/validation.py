@@ -22,7 +22,7 @@ from solver.forms.trip import FigureInterval, Trip
 
 _MOST_COMPANIONS = 4_000_000  # groups x tools: what the program of a trip holds of them in memory
 _MOST_NEAR = 4  # judged: as many names as a sentence bears
-MOST_HINTS = 10  # a search for near ids takes time: only so many faults get one
+_MOST_HINTS = 10  # a search for near ids takes time: only so many faults get one
 
 
 @dataclass(frozen=True)
@@ -201,22 +201,22 @@ def _unknown_ids(trip: Trip, tools: tuple[Tool, ...]) -> list[Fault]:
         for field in ("must_carry", "leave_home", "only", "ask_about")
         for index, name in enumerate(getattr(trip, field) or [])
     ]
-    return unknown_ids(named, {tool.id for tool in tools} if named else set())
+    return _unknown_among(named, {tool.id for tool in tools} if named else set())
 
 
-def unknown_ids(named: Sequence[tuple[str, str]], known: Collection[str]) -> list[Fault]:
+def _unknown_among(named: Sequence[tuple[str, str]], known: Collection[str]) -> list[Fault]:
     """Return the faults of the ids that are not known, of pointers with the ids that they name."""
     unknown = [(pointer, name) for pointer, name in named if name not in known]
     candidates = sorted(known) if unknown else []
     return [
-        unknown_id(pointer, name, candidates if place < MOST_HINTS else [])
+        _unknown_id(pointer, name, candidates if place < _MOST_HINTS else [])
         for place, (pointer, name) in enumerate(unknown)
     ]
 
 
 def unknown_in_kit(kit: Sequence[str], known: Collection[str]) -> list[Fault]:
     """Return the faults of the ids of a kit that no tool has."""
-    return unknown_ids([(f"#/kit/{place}", name) for place, name in enumerate(kit)], known)
+    return _unknown_among([(f"#/kit/{place}", name) for place, name in enumerate(kit)], known)
 
 
 def _unknown_rows(trip: Trip) -> list[Fault]:
@@ -224,7 +224,7 @@ def _unknown_rows(trip: Trip) -> list[Fault]:
     named: list[tuple[str, str, Collection[str]]] = [
         (f"#/camp_work/{i}/id", work.id, camp_items()) for i, work in enumerate(trip.camp_work)
     ]
-    unknown = [unknown_id(pointer, name, sorted(known)) for pointer, name, known in named if name not in known]
+    unknown = [_unknown_id(pointer, name, sorted(known)) for pointer, name, known in named if name not in known]
     return _unknown_wood(trip.wood.species) + unknown + _unknown_terrain(trip.route.terrain)
 
 
@@ -232,7 +232,7 @@ def _unknown_terrain(name: str | None) -> list[Fault]:
     """A terrain must be a row of its table; no address lists it, so all of it is told."""
     if name is None or name in terrains():
         return []
-    near = unknown_id("#/route/terrain", name, sorted(terrains()))
+    near = _unknown_id("#/route/terrain", name, sorted(terrains()))
     return [replace(near, detail=f"{near.detail}; there are {', '.join(terrains())}")]
 
 
@@ -252,7 +252,7 @@ def _unknown_kinds(trip: Trip, tools: tuple[Tool, ...]) -> list[Fault]:
     unknown = [(place, name) for place, name in enumerate(banned) if name not in known]
     faults = []
     for number, (place, name) in enumerate(unknown):
-        near = _near_kinds(name, sorted(known)) if number < MOST_HINTS else []
+        near = _near_kinds(name, sorted(known)) if number < _MOST_HINTS else []
         hint = f"; similar names: {', '.join(near)}" if near else ""
         detail = f"there is no kind or family of tools {name}{hint}"
         faults.append(
@@ -270,7 +270,7 @@ def _near_kinds(name: str, known: list[str]) -> list[str]:
     return list(dict.fromkeys(near))[:_MOST_NEAR]
 
 
-def unknown_id(pointer: str, name: str, candidates: list[str]) -> Fault:
+def _unknown_id(pointer: str, name: str, candidates: list[str]) -> Fault:
     """Return the fault of an id that no row has, with the nearest ids there are."""
     near = get_close_matches(name, candidates, n=3)
     hint = f"; similar ids: {', '.join(near)}" if near else ""
@@ -279,12 +279,12 @@ def unknown_id(pointer: str, name: str, candidates: list[str]) -> Fault:
 
 def own_figure_faults(figures: Mapping[str, float]) -> list[Fault]:
     """Every figure in place of an assumed one must be one that trips read, within its hard limits."""
-    table, faults, hints = assumptions(), [], MOST_HINTS
+    table, faults, hints = assumptions(), [], _MOST_HINTS
     for name, value in figures.items():
         pointer, row = f"#/assumptions/{name}", table.get(name)
         if row is None:
             near = [one for one in table if one not in not_of_a_trip()] if hints else []
-            faults.append(unknown_id(pointer, name, near))
+            faults.append(_unknown_id(pointer, name, near))
             hints = max(0, hints - 1)
         elif name in not_of_a_trip():
             detail = f"no trip reads {name}: it is {not_of_a_trip()[name]}"
