@@ -7,6 +7,7 @@ from starlette.types import Receive, Scope, Send
 from uvicorn import Config
 from uvicorn.server import ServerState
 
+from api.middleware.body_gate import WHOLE
 from api.middleware.hang_up import LEFT
 from api.middleware.slow_client import SlowClientProtocol
 
@@ -65,3 +66,31 @@ def test_who_leaves_behind_a_large_body_is_heard(parts: int) -> None:
         await left.wait()
 
     asyncio.run(fed())
+
+
+def test_it_tells_whether_all_of_a_body_has_come() -> None:
+    """By Content-Length (RFC 9112, 6.2): not before the last byte; so nobody waits with a clock for what is there."""
+    scopes: list[Scope] = []
+
+    async def app(scope: Scope, _: Receive, __: Send) -> None:
+        scopes.append(scope)
+        await asyncio.Event().wait()
+
+    async def fed() -> list[bool]:
+        config = Config(app, http=SlowClientProtocol, ws="none", lifespan="off", log_config=None)
+        config.load()
+        state = ServerState()
+        protocol = SlowClientProtocol(config, state, {}, asyncio.get_running_loop())
+        protocol.connection_made(Connection())
+        told = []
+        for part in (b"POST / HTTP/1.1\r\nHost: x\r\nContent-Length: 3\r\n\r\na", b"b", b"c"):
+            protocol.data_received(part)
+            await asyncio.sleep(0)
+            told.append(scopes[0][WHOLE]())
+        for task in state.tasks:
+            task.cancel()
+        await asyncio.gather(*state.tasks, return_exceptions=True)
+        protocol.connection_lost(None)
+        return told
+
+    assert asyncio.run(fed()) == [False, False, True]
