@@ -120,7 +120,7 @@ class Solves:
             raise Busy(self.retry_after_s)
         start = perf_counter()
         async with self.place(times, wait_s=self.settings.solve_wait_seconds):
-            result = await self.threaded(job, told)
+            result = await self.threaded(self.afresh(job, times), told)
         return result, f"solve;dur={1000 * (perf_counter() - start):.1f}"
 
     async def run_patiently(self, job: Callable[[Effort], _Result], time: BatchTime, *, times: int = 0) -> _Result:
@@ -139,9 +139,20 @@ class Solves:
             if not seconds:
                 raise Unfinished
             try:
-                return await self.threaded(job, _itself, seconds=seconds)
+                return await self.threaded(self.afresh(job, times), _itself, seconds=seconds)
             finally:
                 time.spend(perf_counter() - start)
+
+    def afresh(self, job: Callable[[Effort], _Result], times: int) -> Callable[[Effort], _Result]:
+        """Return a job that, where it holds much memory, first gives back what others before it had."""
+        if times <= _LARGE:
+            return job
+
+        def after_others(effort: Effort) -> _Result:
+            self.freed.give_back()
+            return job(effort)
+
+        return after_others
 
     @asynccontextmanager
     async def place(self, times: int, *, wait_s: float | None, patient: bool = False) -> AsyncIterator[None]:

@@ -236,6 +236,30 @@ def test_an_answer_does_not_wait_until_memory_is_given_back() -> None:
         assert full.given.is_set()
 
 
+@pytest.mark.parametrize("patient", [False, True])
+@pytest.mark.parametrize(("times", "first"), [(10, "answer"), (10**9, "memory")])
+def test_a_large_answer_begins_once_memory_is_given_back(times: int, first: str, patient: bool) -> None:
+    """What those before it had would stand beside what it needs; a small one does not wait. Our own rule."""
+    order, solves = list[str](), Solves(Settings(solves=1), Metrics())
+
+    class Noting(_FullOfMemory):
+        def give_back(self) -> None:
+            order.append("memory")
+
+    def job(_: Effort) -> None:
+        order.append("answer")
+
+    async def asked() -> None:
+        if patient:
+            await solves.run_patiently(job, solves.batch_time(), times=times)
+        else:
+            await solves.run(job, times=times)
+
+    solves.freed = Noting()  # type: ignore[assignment]  # all that is asked of one
+    asyncio.run(asked())
+    assert order[0] == first
+
+
 def test_an_answer_becomes_json_in_the_thread_of_its_job() -> None:
     """Not on the event loop, which other callers wait for; the figures count the answer, not its JSON."""
     threads = list[int]()
