@@ -76,8 +76,7 @@ class Scenarios:
         self.kept, first = outline.kept, case_at(self.axis, 0)
         self.case, self.block = first.keep(self.kept), cases_in_a_block(first)
         self.most_searched = _MOST_SEARCHED // max(1, self.case.work.size)  # cases
-        self.laid = AxisTimes(self.axis, outline, effort=effort)
-        self.rules = BranchingData([self.case])
+        self.laid, self.rules = AxisTimes(self.axis, outline, effort=effort), BranchingData([self.case])
         self.idle = None if assumed is None else IdleTools(assumed.keep(self.kept), self.rules)
         self.searches: dict[int, Search] = {}
         self.checked = True  # whether whole numbers prove all that was found
@@ -86,6 +85,7 @@ class Scenarios:
         self.search = ChanceSearch(
             self.laid, self.rules, self.weights, self._serves, effort=effort, nodes=MOST_CHANCE_NODES, idle=self.idle
         )
+        self.search.quick = glance is not None
         self.excluded, self.wanted = list[Mask](), list[Mask]()
 
     def search_at(self, place: int) -> Search:
@@ -377,8 +377,8 @@ class Scenarios:
 
     def _served_unworn(self, tools: Ints) -> Bools:
         """Tell in which scenarios times let tools serve if nothing wears out."""
-        everywhere, bounds = np.arange(self.laid.size), self.search.bounds
-        return bounds.served(bounds.times_of(tools, everywhere), bounds.backed_by(tools, everywhere), everywhere)
+        cases, bounds = np.arange(self.laid.size), self.search.bounds
+        return bounds.served(bounds.times_of(tools, cases), tools, cases)
 
     def _sufficing(self, kit: frozenset[int]) -> Sufficing:
         """Return a kit with the scenarios that it serves."""

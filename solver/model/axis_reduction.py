@@ -5,6 +5,7 @@ They are those of `solver.model.reduction`: a tool is set aside where the same o
 
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 import numpy as np
@@ -45,8 +46,9 @@ class AlikeCases:
         """The case that tells what they share."""
         return self.cases[0]
 
+    @cached_property
     def work(self) -> Ints:
-        """Return their work without workers that are shut and without times that no kit can use, int[E, J, T+F]."""
+        """Their work without workers that are shut and without times that no kit can use, int[E, J, T+F]."""
         work, fixed = np.array([case.work for case in self.cases]), self.first.fixed
         work[:, :, self.shut] = NEVER
         caps = [case.work_cap for case in self.cases]
@@ -134,7 +136,9 @@ def outline_of(
         if whole:
             serving |= np.logical_or.reduce([_serving(one) for one in several])
         never = serving | np.logical_or.reduce([_ever_unfit(one) for one in several])
-        rows = np.concatenate([marks, *(row for one in several for row in _signatures(one))])
+        rows = marks
+        if first.tools > ALL_AGAINST_ALL or not never.all():
+            rows = np.concatenate([marks, *(row for one in several for row in _signatures(one))])
         wanted = max(wanted, *(dominators_wanted(one.first) + spare for one in several))
         if sifting is None:
             always = np.logical_or.reduce([kept_always(one.first) for one in several])
@@ -157,7 +161,7 @@ def _serving(one: AlikeCases) -> Bools:
     for several in [group.members for group in first.groups] + [renewal.sharpeners for renewal in first.renewals]:
         found |= several
     found |= np.logical_or.reduce([np.zeros(first.tools, dtype=bool), *first.some_of])
-    return np.asarray(found | (one.work()[:, :, : first.tools] < NEVER).any(axis=(0, 1)))
+    return np.asarray(found | (one.work[:, :, : first.tools] < NEVER).any(axis=(0, 1)))
 
 
 def reduce_together(
@@ -342,7 +346,7 @@ def _signatures(one: AlikeCases) -> Iterator[Floats]:
     """Yield what a dominator must not exceed, blocks of rows: times, inability where a backup asks, and the rules."""
     first = one.first
     tools = first.tools
-    times = one.work()[:, :, :tools]
+    times = one.work[:, :, :tools]
     yield unlike_rows(times.reshape(len(one.cases) * len(first.work), tools), tools)
     asked = first.backup > 0
     yield unlike_rows((row for case in one.cases for row in ~case.able[asked, :tools]), tools)

@@ -227,16 +227,20 @@ def _dominators_among(table: NDArray[Any], fit: Bools) -> Ints:
 def dominated_by(table: NDArray[Any], fit: Bools) -> Bools:
     """Tell which fit tools dominate which after them by a table [N, T], bool[T, T], the dominator first."""
     # Rows of 0 and 1 are compared at once, as digits of one number: a dominator has no 1 where the tool has a 0.
-    dominates = _later(table.shape[1]) & fit[:, None]
+    found = np.zeros((table.shape[1], table.shape[1]), dtype=bool)
+    if not fit.any():
+        return found
+    dominates = _later(table.shape[1])[fit]
     flags = ((table == 0) | (table == 1)).all(axis=1)
     marks = table[flags].astype(np.int64)
     for start in range(0, len(marks), _FLAGS):
         some = marks[start : start + _FLAGS]
         has = np.left_shift(1, np.arange(len(some))) @ some
-        dominates &= has[:, None] & ~has[None, :] == 0
+        dominates &= has[fit, None] & ~has[None, :] == 0
     for row in table[~flags]:
-        dominates &= row[:, None] <= row[None, :]
-    return dominates
+        dominates &= row[fit, None] <= row[None, :]
+    found[fit] = dominates
+    return found
 
 
 @cache

@@ -69,7 +69,7 @@ class AxisTimes:
     def lay_out(self, one: AlikeCases) -> None:
         """Lay out cases that are alike."""
         first, at, order = one.first, one.places, self.order[: self.tools]
-        work = one.work()
+        work = one.work
         gates: dict[int, list[Bools]] = {}
         for group in first.groups:
             if group.dependent >= first.tools and not one.shut[group.dependent]:

@@ -33,17 +33,19 @@ _TRUST = 1e-9  # far above what sums of floats are off by, as a part of all that
 
 @dataclass(frozen=True)
 class ChanceLook:
-    """A kit with one more of T tools, in E cases.
+    """A kit with one more of T tools, in the E cases that it does not serve by times itself.
 
     Attributes:
         lighter: how many of the tools before each, the lightest first, the room leaves beside it, int[T].
-        near: the cases that it serves by times with all these lighter tools too, where prices let it, bool[E, T].
+        short: these cases, as places among those of the kit, int[E].
+        near: which it serves by times with all these lighter tools too, where prices let it, bool[E, T].
         priced: whether prices kept it from some case, bool[T].
-        beyond: the weight of the latter and of those that are served for sure, int[T].
+        beyond: the weight of the latter and of those that the kit serves by times or for sure, int[T].
         upto: that weight with all tools before it, whatever the room, int[T].
     """
 
     lighter: Ints
+    short: Ints
     near: Bools
     priced: Bools
     beyond: Ints
@@ -60,6 +62,7 @@ class ChanceNode:
         tools: those that may be added, ascending.
         cases: those that it does not serve, and that may be served beyond it.
         times: of its jobs in these, float[J, E].
+        timely: which of these it serves by times, bool[E].
         gone: the weight that it serves for sure.
         most: a weight that is no less than what is served beyond it, whatever the limit.
     """
@@ -69,8 +72,13 @@ class ChanceNode:
     tools: Ints
     cases: Ints
     times: Floats
+    timely: Bools
     gone: int
     most: int
+
+    def keep(self, stay: Bools) -> None:
+        """Let the other cases go."""
+        self.cases, self.times, self.timely = self.cases[stay], self.times[:, stay], self.timely[stay]
 
 
 class ChanceBounds:
@@ -102,12 +110,18 @@ class ChanceBounds:
         """Return how many of some tools are able at each job with a backup in some cases, int[B, E]."""
         return np.asarray(self.laid.able[tools][:, :, cases].sum(axis=0))
 
-    def served(self, times: Floats, held: Ints, cases: Ints) -> Bools:
-        """Tell which cases are served by times of their jobs [..., J, E] and so many backups [..., B, E]."""
+    def served(self, times: Floats, tools: Ints, cases: Ints) -> Bools:
+        """Tell which cases some tools serve by the times of their jobs, float[J, E]."""
         found = self.laid.day(times, cases) <= self.laid.cap[cases]
         if self.laid.backed:
-            found &= (held >= self.laid.backup[:, cases]).all(axis=-2)
+            found &= (self.backed_by(tools, cases) >= self.laid.backup[:, cases]).all(axis=0)
         return np.asarray(found)
+
+    def among(self, cases: Ints, others: Ints) -> Bools:
+        """Tell which of some cases are among others."""
+        found = np.zeros(self.laid.size, dtype=bool)
+        found[others] = True
+        return np.asarray(found[cases])
 
     def price(self, must: Ints, *, effort: Effort) -> None:
         """Find prices of kits that hold some tools, if the time of an effort allows."""
@@ -132,8 +146,9 @@ class ChanceBounds:
             limit: what it may weigh with others [0.01 g].
             far: whether to look beyond that; else `upto` is the weight of all that is open.
         """
-        times, cases, gone, room = node.times, node.cases, node.gone, limit - node.mass
-        held = self.backed_by(kit, cases)
+        short = np.flatnonzero(~node.timely)  # more tools serve the others by times too
+        times, cases, room = node.times[:, short], node.cases[short], limit - node.mass
+        gone, held = node.gone + self.weight_of(node.cases[node.timely]), self.backed_by(kit, cases)
         laid, masses = self.laid, self.laid.masses[tools]
         lighter = np.minimum(np.searchsorted(masses, room - masses, side="right"), np.arange(len(tools)))
         each = max(1, _BLOCK // max(1, len(tools) * (3 + laid.classes + laid.backed)))
@@ -150,7 +165,7 @@ class ChanceBounds:
             priced = np.asarray((near & ~fits).any(axis=0))
             near &= fits
         weights = self.weights[cases]
-        return ChanceLook(lighter, near, priced, gone + weights @ near, gone + weights @ upto)
+        return ChanceLook(lighter, short, near, priced, gone + weights @ near, gone + weights @ upto)
 
 
 def _looked(

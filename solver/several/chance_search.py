@@ -85,6 +85,8 @@ class ChanceSearch:
         self.few_from = self.mass_cap  # beyond this mass there are few looks [0.01 g]
         self.looks_left = 0  # there
         self.looks = 0  # in all
+        self.quick = False  # whether a quick look takes less than a check
+        self.poor = False  # whether the kit checked last served less than half of the cases that were open
 
     def steps(
         self,
@@ -202,11 +204,10 @@ class ChanceSearch:
         cases = np.arange(laid.size)
         free = self.all & ~kit & self.rules.affordable(kit)
         tools = self.rules.tools(free if self.idle is None else self.idle.beside(kit, free))
-        must = self.rules.tools(kit)
-        every = np.append(must, tools)
-        most = self.bounds.served(self.bounds.times_of(every, cases), self.bounds.backed_by(every, cases), cases)
-        weight = self.bounds.weight_of(cases[most])
-        return ChanceNode(kit, self.least, tools, cases, self.bounds.times_of(must, cases), 0, weight)
+        must, bounds = self.rules.tools(kit), self.bounds
+        every, times = np.append(must, tools), bounds.times_of(must, cases)
+        most = bounds.weight_of(cases[bounds.served(bounds.times_of(every, cases), every, cases)])
+        return ChanceNode(kit, self.least, tools, cases, times, bounds.served(times, must, cases), 0, most)
 
     def first_mass(self, root: ChanceNode, front: ChanceFront) -> int:
         """Return a mass that no kit asked for is below: that of the heaviest tool that some kit may end with."""
@@ -222,7 +223,7 @@ class ChanceSearch:
         Raises:
             OutOfNodes: they are too many.
         """
-        self.offer(root, front, root.cases[self.served(root)])
+        self.offer(root, front)
         stack = [self.children(root, front)]
         while stack:
             child = next(stack[-1], None)
@@ -230,11 +231,6 @@ class ChanceSearch:
                 stack.pop()
             else:
                 stack.append(self.children(child, front))
-
-    def served(self, node: ChanceNode) -> Bools:
-        """Tell which of its cases times let a kit serve."""
-        held = self.bounds.backed_by(self.rules.tools(node.kit), node.cases)
-        return self.bounds.served(node.times, held, node.cases)
 
     def spend(self) -> None:
         """Count a kit that is looked at, or a check.
@@ -281,7 +277,7 @@ class ChanceSearch:
             child = self.child(node, look, place, mass)
             if child is None:
                 continue
-            self.offer(child, front, child.cases[self.served(child)])
+            self.offer(child, front)
             # beyond it the kits are heavier by its lightest tool at least
             if len(child.tools) and front.wanted(
                 child.mass + int(self.laid.masses[child.tools[0]]), child.gone + self.bounds.weight_of(child.cases)
@@ -298,7 +294,8 @@ class ChanceSearch:
         if self.rules.sums_held:
             affordable = self.rules.affordable(kit)
             tools = tools[[bool(affordable >> one & 1) for one in tools.tolist()]]
-        open_now, every = look.near[:, place], len(tools)
+        open_now, every = node.timely.copy(), len(tools)
+        open_now[look.short] = look.near[:, place]
         if self.idle is not None:
             tools = self.rules.tools(self.idle.beside(kit, sum(1 << one for one in tools.tolist())))
         lacking = self.lacking(kit)
@@ -308,17 +305,19 @@ class ChanceSearch:
             if mass + least > min(self.limit, self.mass_cap):
                 self.cut = self.cut or mass + least <= self.mass_cap
                 return None
-        cases = node.cases[open_now]
-        now = node.times[:, open_now]
-        times = np.minimum(now, self.laid.times[tool][:, cases])
+        cases, timely, now = node.cases[open_now], node.timely[open_now], node.times[:, open_now]
+        times, carried = np.minimum(now, self.laid.times[tool][:, cases]), self.rules.tools(kit)
+        timely[~timely] = self.bounds.served(times[:, ~timely], carried, cases[~timely])
+        child = ChanceNode(kit, mass, tools, cases, times, timely, node.gone, int(look.upto[place]))
         if len(tools) < every:
-            beyond = np.minimum(times, self.bounds.times_of(tools, cases))
-            held = self.bounds.backed_by(np.append(self.rules.tools(kit), tools), cases)
-            may = self.bounds.served(beyond, held, cases)
-            cases, now, times = cases[may], now[:, may], times[:, may]
-        if bool((times == now).all()) and not self.needed >> tool & 1 and not self.helps(node, place, cases):
-            return None
-        return ChanceNode(kit, mass, tools, cases, times, node.gone, int(look.upto[place]))
+            short = ~timely
+            others = np.minimum(times[:, short], self.bounds.times_of(tools, cases[short]))
+            short[short] = ~self.bounds.served(others, np.append(carried, tools), cases[short])
+            child.keep(~short)
+            now = now[:, ~short]
+        if self.needed >> tool & 1 or bool((child.times < now).any()) or self.helps(node, place, child.cases):
+            return child
+        return None
 
     def helps(self, node: ChanceNode, place: int, cases: Ints) -> bool:
         """Tell whether a tool that saves no time may help in some cases: as a backup, or since others may wear out."""
@@ -333,15 +332,14 @@ class ChanceSearch:
         """Return of each rule between tools that a kit breaks, and of those wanted, what it needs one more of."""
         return self.rules.lacks_for_rules(kit) + [some for some in self.wanted if not kit & some]
 
-    def offer(self, node: ChanceNode, front: ChanceFront, good: Ints) -> None:
+    def offer(self, node: ChanceNode, front: ChanceFront) -> None:
         """Take up a kit where it counts, and let cases go that it serves for sure.
 
         Args:
             node: the kit, its cases those that may be served by it or beyond it.
             front: what counts.
-            good: the cases that times let it serve.
         """
-        tools = self.rules.tools(node.kit)
+        tools, good = self.rules.tools(node.kit), node.cases[node.timely]
         doubtful = ~self.laid.exact[good] | self.laid.mortal[good][:, tools].any(axis=1)
         self.serve(node, good[~doubtful])
         left = good[doubtful]
@@ -353,11 +351,16 @@ class ChanceSearch:
         if wanted and len(left):
             if len(node.tools):
                 self.refute(node)
-                left = left[self.among(left, node.cases)]
+                left = left[self.bounds.among(left, node.cases)]
                 wanted = counts()
             if wanted and len(left):
                 self.spend()
-                self.serve(node, left[self.serves(node.kit, left, "ruled")])
+                if self.quick and self.poor:  # few are likely to be left
+                    left = left[self.serves(node.kit, left, "roughly")]
+                if counts():
+                    held = self.serves(node.kit, left, "ruled")
+                    self.poor = 2 * held.sum() < len(left)
+                    self.serve(node, left[held])
                 left = left[:0]
         if wanted and counts():
             found = ChanceKit(self.rules.kit(node.kit), node.mass, node.gone)
@@ -368,29 +371,20 @@ class ChanceSearch:
         """Let cases go that a kit serves for sure."""
         if len(cases):
             node.gone += self.bounds.weight_of(cases)
-            stay = ~self.among(node.cases, cases)
-            node.cases, node.times = node.cases[stay], node.times[:, stay]
-
-    def among(self, cases: Ints, others: Ints) -> Bools:
-        """Tell which of some cases are among others."""
-        found = np.zeros(self.laid.size, dtype=bool)
-        found[others] = True
-        return np.asarray(found[cases])
+            node.keep(~self.bounds.among(node.cases, cases))
 
     def refute(self, node: ChanceNode) -> None:
         """Leave out the cases of a kit that all its free tools together do not serve, since tools wear out."""
         self.spend()
         every = node.kit | sum(1 << tool for tool in node.tools.tolist())
-        stay = self.serves(every, node.cases, "roughly")
-        node.cases, node.times = node.cases[stay], node.times[:, stay]
+        node.keep(self.serves(every, node.cases, "roughly"))
 
     def leave_hopeless(self, root: ChanceNode, front: ChanceFront) -> None:
         """Leave out the cases of the root that not even all its tools together serve, since they wear out."""
         self.spend()
         every = root.kit | sum(1 << tool for tool in root.tools.tolist())
         left = root.cases[~self.serves(self.rules.of(front.kits[-1].kit), root.cases, "ruled")]
-        stay = ~self.among(root.cases, left[~self.serves(every, left, "surely")])
-        root.cases, root.times = root.cases[stay], root.times[:, stay]
+        root.keep(~self.bounds.among(root.cases, left[~self.serves(every, left, "surely")]))
         root.most = root.gone + self.bounds.weight_of(root.cases)
 
     def meet(self, found: ChanceKit) -> None:
