@@ -18,25 +18,34 @@ _NONE_FOUND = "No kit found within the allowed effort"
 _UNTOLD_WEAR = f"{_NONE_FOUND} lasts until the work is done. This kit assumes no wear."
 
 
-def limit_gaps(reliefs: Sequence[Relaxation], before: Sequence[Gap]) -> list[Gap]:
+def limit_gaps(
+    reliefs: Sequence[Relaxation], before: Sequence[Gap], *, kit: str = "kit", within: str | None = None
+) -> list[Gap]:
     """Return a gap for each limit that has to give way.
 
     Args:
         reliefs: the limits that give way together.
         before: the gaps that there are whatever the limits.
+        kit: what kits were looked at, in words.
+        within: of which draws they must keep it, in words; None = there are no draws.
     """
     others = [_given_up(gap) for gap in before]
+    every, of_draws = [*others, *(_gives_way(one) for one in reliefs)], "" if within is None else f" in {within}"
+    last = len(others)
     return [
-        _limit_gap(one, [*others, *(_gives_way(other) for other in reliefs if other is not one)]) for one in reliefs
+        _limit_gap(one, [*every[: last + place], *every[last + place + 1 :]], kit=kit, of_draws=of_draws)
+        for place, one in enumerate(reliefs)
     ]
 
 
-def _limit_gap(relief: Relaxation, others: Sequence[str]) -> Gap:
+def _limit_gap(relief: Relaxation, others: Sequence[str], *, kit: str, of_draws: str) -> Gap:
     """Return the gap of a limit that leaves no kit.
 
     Args:
         relief: the limit.
         others: what else gives way, in words.
+        kit: what kits were looked at, in words.
+        of_draws: in which draws, in words.
     """
     if relief.limit is None:
         text = WORN_OUT if relief.ruled_out else _UNTOLD_WEAR
@@ -45,11 +54,11 @@ def _limit_gap(relief: Relaxation, others: Sequence[str]) -> Gap:
     told = relief.limit.told(relief.limit.readable(needed))
     least = "the least that works" if relief.proven else "the least value found within the allowed effort"
     kept = f"{_listed(others)}. All other rules are kept." if others else "with all other rules kept."
-    no_kit = "No kit" if relief.ruled_out else _NONE_FOUND
-    text = f"{no_kit} keeps {relief.limit.held_at(limit)}: {least} is {told}, {kept}"
+    no_kit = f"No {kit}" if relief.ruled_out else _NONE_FOUND
+    text = f"{no_kit} keeps {relief.limit.held_at(limit)}{of_draws}: {least} is {told}, {kept}"
     if relief.limit is MEMBERS:
         more = f"{least} is {as_told(needed)} g more for each"
-        text = f"{no_kit} can be shared out within what members carry: {more}, {kept}"
+        text = f"{no_kit} can be shared out within what members carry{of_draws}: {more}, {kept}"
     short_by = round(needed - limit, ANSWER_DIGITS)
     return Gap(
         kind="limit",

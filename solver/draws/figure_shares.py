@@ -65,22 +65,25 @@ def figures_that_matter(
     draws: JointDraws,
     masses: Sequence[int | None],
     *,
+    kit: Collection[int],
     tools: Collection[int],
 ) -> list[FigureThatMatters]:
     """Return the figures of which something hangs that is told from chance, the one with the largest share first.
 
     Minutes and grams go by their ranks: minutes have no end where a need can't be met, a draw may have no kit at all,
-    and few draws far out would make up most of the variance of the others.
+    and few draws far out would make up most of the variance of the others. The score of a tool that the kit does not
+    hold bears on grams alone: it errs with those of like tools in the kit, which are told themselves.
 
     Args:
         fresh: the draws on which the chosen kit was tried.
         found: what it does there.
         draws: those by which kits were chosen, whose cases have been made.
         masses: of the lightest kit of each of the first of them [0.01 g]; None = there is no kit. Empty: not known.
+        kit: the tools of the chosen kit.
         tools: whose scores are looked at, those of the kits that are told.
     """
     names = list(draws.figures)
-    values = _values(fresh, names, tools)
+    values, held = _values(fresh, names, tools), _values(fresh, names, kit).keys()
     rows = np.array([*values.values()])
     shares = {
         "minutes": _shares(values, mid_ranks(found.told_ms)),
@@ -95,7 +98,7 @@ def figures_that_matter(
     starts = np.arange(3) * count // 3
     matter = []
     for name, each in zip(values, rows, strict=True):
-        told = {what: one.get(name) for what, one in shares.items()}
+        told = {what: one.get(name) if name in held or what == "grams" else None for what, one in shares.items()}
         if not any(told.values()):
             continue
         order = each.argsort(kind="stable")

@@ -6,8 +6,6 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Any, Literal
 
-import numpy as np
-
 from catalog.maths.binomial import binomial_interval
 from solver.answers.confidence import PROBABILITY_DIGITS, Scenarios, to_reach
 from solver.answers.gap import missing_must
@@ -40,10 +38,10 @@ from solver.several.chance_front import NO_KIT, Sufficing
 from solver.several.likely_relaxation import Wanted, likely_reliefs
 from solver.telling.unknowns import (
     MORE_MIN,
-    held_by_gap,
+    gaps_of_all_tools,
     kit_failures,
-    long_day_gap,
     told_draws,
+    told_estimate,
     told_probability,
     unknowns_of,
 )
@@ -53,7 +51,8 @@ _CURVE_TO, _CURVE_TIMES = Fraction(19, 20), 3  # by definition; judged: nobody c
 _FOR_KITS = 2 / 3  # judged: of the time; the rest is for what is told of them
 # names of what the time may not suffice for
 _AT_MEDIANS, _AT_CONFIDENCE, _FRESH = "at_medians", "at_confidence", "fresh"
-_EACH_WORKS = " No lighter kit does in which each tool has work of its own."
+_EACH = "in which each tool has work of its own"
+_EACH_WORKS, _OF_KITS, _NONE = f" No lighter kit does {_EACH}.", f"kit {_EACH}", f"no kit {_EACH} suffices"
 _FOR_EACH = 1 / 2  # judged: of what is left of that, for each part in turn
 _MOST_SCORES = 2_000_000  # judged: tools times draws, whose scores take 64 MB
 
@@ -108,10 +107,10 @@ def sureness_of(question: Question, asked: Sure, settled: Settled, *, effort: Ef
     found = _or_lighter(found, settled, tried.shares.get(settled.choice.ids or ()), quota)
     best = tried.in_time(found.best.ids, "confidence", end, found.best.probability)
     left = [*tried.left, *([] if found.whole else ["curve"]), *([] if found.others_whole else ["next_kits"])]
-    gaps: list[Gap] = []
+    gaps, none = list[Gap](), _NONE
     if found.best.ids is None and found.proven:
         try:
-            gaps = _what_holds_it_down(question, draws, quota, effort)
+            gaps, none = _what_holds_it_down(question, draws, asked, quota, effort)
         except Unfinished:
             left.append("gaps")
     longer: HalfHourMore | None = None
@@ -139,7 +138,7 @@ def sureness_of(question: Question, asked: Sure, settled: Settled, *, effort: Ef
         suggested_trials=trials,
         drawn=list(draws.figures),
         gaps=gaps,
-        text=_summary((medians, best), asked, found, tried.left, longer),
+        text=_summary((medians, best), asked, found, tried.left, longer, none),
         not_settled=left + open_parts,
     )
 
@@ -308,7 +307,7 @@ class _Tried:
         low, high = binomial_interval(hits=hits, count=count)
         tenths = [fresh.minutes_at(Fraction(tenth, 10)) for tenth in (1, 5, 9)]
         mass = grams(int(self.question.case.mass[sorted(self.question.case.kit(ids))].sum()))
-        sure, least, most = (told_probability(each) for each in (share, low, high))
+        sure, least, most = (told_estimate(each) for each in (share, low, high))
         with_probability = f"with probability {sure}" + ("" if least == most else f" ({least} to {most})")
         if chosen == "medians":
             text = f"{mass:g} g if all is as assumed: suffices {with_probability}."
@@ -359,14 +358,15 @@ def _summary(
     found: _Found,
     left: Sequence[str],
     longer: HalfHourMore | None,
+    none_does: str,
 ) -> str:
-    """Return the kit as assumed, a longer day, and the kit that is sure enough in one."""
+    """Return the kit as assumed, a longer day, and the kit that is sure enough in one, or that `none_does`."""
     (medians, best), untold = kits, "The time allowed did not suffice to try the lightest kit on the draws."
     none = untold if _AT_MEDIANS in left else "No kit covers the trip if all is as assumed."
     first = none if medians is None else medians.text
     if best is not None and medians is not None and best.kit == medians.kit and found.proven:
         served = told_draws(round(found.best.probability * asked.draws), asked.draws)
-        return f"{first} It does in {served}, and no lighter kit in {asked.confidence:g} of them."
+        return f"{first} It does in {served}, and no lighter {_OF_KITS} in {asked.confidence:g} of them."
     within = ""
     if longer is not None:
         first += f" {longer.text}"
@@ -378,23 +378,22 @@ def _summary(
         does = f"{grams(found.best.mass):g} g suffices in {told_probability(found.best.probability)} of the"
         why = "draws by which it was chosen: the time allowed did not suffice to try it on others."
         return f"{first} {does} {asked.draws} {why}"
-    none = "no kit suffices" if found.proven else "no kit was found in the time allowed that suffices"
+    none = none_does if found.proven else "no kit was found in the time allowed that suffices"
     return f"{first} {within}{none if within else none.capitalize()} in {asked.confidence:g} of the draws."
 
 
-def _what_holds_it_down(question: Question, draws: JointDraws, quota: Fraction, effort: Effort) -> list[Gap]:
-    """Return why no kit suffices in as many draws as asked: what even all tools together can't, else the limits."""
+def _what_holds_it_down(
+    question: Question, draws: JointDraws, asked: Sure, quota: Fraction, effort: Effort
+) -> tuple[list[Gap], str]:
+    """Return why no kit suffices in as many draws as asked, and that none does: what all tools can't, else limits."""
     effort.go_on()
     every = outcomes_of(draws, frozenset(range(question.case.tools)))
-    able = 1 - Fraction(int(every.cannot.sum()), len(draws))
-    if able < quota:
-        worst = sorted(every.lacking.items(), key=lambda one: -float(np.mean(one[1])))
-        return [held_by_gap(question, name, where, quota, able) for name, where in worst if where.any()]
-    if every.probability < quota:
-        return [long_day_gap(question, every, quota)]
+    if gaps := gaps_of_all_tools(question, every, quota, confidence=asked.confidence):
+        return gaps, "no kit suffices"
     odds = [Fraction(1, len(draws))] * len(draws)
 
     def lightest(cases: CaseBlocks) -> Sufficing:
         return Scenarios(cases, odds, effort=effort, by_program=False, assumed=draws.question.case).lightest(quota)
 
-    return limit_gaps(likely_reliefs(draws, Wanted(odds, quota, lightest), effort=effort), [])
+    reliefs = likely_reliefs(draws, Wanted(odds, quota, lightest), effort=effort)
+    return limit_gaps(reliefs, [], kit=_OF_KITS, within=f"{asked.confidence:g} of the draws"), _NONE

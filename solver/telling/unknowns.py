@@ -54,6 +54,11 @@ def told_probability(odds: Fraction | float) -> str:
     return f"{near:g}"
 
 
+def told_estimate(share: Fraction | float) -> str:
+    """Return the probability that fresh draws tell, as sentences tell it: never as 1, since others may miss."""
+    return f"over {1 - 10.0**-_TOLD:g}" if share >= 1 else told_probability(share)
+
+
 def told_draws(hits: int, count: int) -> str:
     """Return in how many draws something is so, as sentences tell it."""
     return f"all {count} draws" if hits == count else f"{hits} of the {count} draws"
@@ -106,14 +111,18 @@ def _failing_need(name: str) -> str | None:
 
 
 def _cannot_text(question: Question, name: str, where: Any) -> str:
-    """Return why a kit can't, in words.
+    """Return why a kit can't, in words, with the probability.
 
     Args:
         question: the trip's.
         name: of the need, or what of firewood or wear it is.
-        where: the draws in which it can't, bool[E].
+        where: the fresh draws in which it can't, bool[E].
     """
-    odds = f"With probability {told_probability(float(np.mean(where)))}"
+    return f"With probability {told_probability(float(np.mean(where)))} {_cannot(question, name)}."
+
+
+def _cannot(question: Question, name: str) -> str:
+    """Return what a kit can't, in words."""
     why = {
         REACH: "there is too little wood within reach for the fire",
         FIREWOOD: "it can't work enough of the wood within reach: too thick, or no cleft is started",
@@ -122,22 +131,21 @@ def _cannot_text(question: Question, name: str, where: Any) -> str:
     }
     task = next((need.job.task for need in question.needs if need.id == name), None)
     how = {"split": "the rounds are too thick, or no cleft is started", "buck": "the wood is too thick, or won't break"}
-    text = why.get(name, f"it can't do {name}: {how.get(task or '', 'the wood is too thick')}")
-    return f"{odds} {text}."
+    return why.get(name, f"it can't do {name}: {how.get(task or '', 'the wood is too thick')}")
 
 
 def _late_text(trip: Trip, most: str, found: KitOutcomes) -> str:
     """Return that a kit is late, in words, and what half an hour more would do; whether the limit is the usual one."""
     limit = trip.limits.work_min_per_day
     nine = found.minutes_at(Fraction(9, 10))
-    tail = "" if nine is None else f" One day in ten takes {nine:.0f} minutes or more."
+    tail = "" if nine is None else f" With probability 0.1 each day takes {_rounded(nine)} minutes or more."
     text = (
         f"With probability {told_probability(float(np.mean(found.late)))} it takes more than {limit:g} minutes a day, "
         f"most of all {'the firewood' if most == FIREWOOD else most}.{tail}"
     )
     stated = "work_min_per_day" in trip.limits.model_fields_set
     start = "With" if stated else f"{limit:g} minutes is the usual limit: with"
-    longer = told_probability(found.within(limit + MORE_MIN))
+    longer = told_estimate(found.within(limit + MORE_MIN))
     return f"{text} {start} half an hour more it suffices with probability {longer}."
 
 
@@ -173,7 +181,8 @@ def unknowns_of(
     tools = {tool for ids in kits for tool in question.case.kit(ids)}
     matter, saving = list[FigureThatMatters](), list[TrialSaving]()
     try:
-        matter = figures_that_matter(fresh, outcomes(chosen), draws, masses, tools=tools)
+        kit = question.case.kit(chosen)
+        matter = figures_that_matter(fresh, outcomes(chosen), draws, masses, kit=kit, tools=tools)
     except Unfinished:
         left = ["what_matters"]
     if confidence is not None:
@@ -251,7 +260,7 @@ def _thirds_text(one: FigureThatMatters, unit: str) -> str:
     """Return how sure the kit is where a figure is low and where it is high."""
     if one.minutes is None and one.sufficing is None:
         return "It bears on which kit is the lightest, not on this one."
-    low, _, high = (told_probability(each) for each in one.suffices)
+    low, _, high = (told_estimate(each) for each in one.suffices)
     of = "" if unit == "-" else f" {unit}"
     lower, upper = (_rounded(each) for each in (one.lower, one.upper))
     where = f"where it is below {lower}{of}"
@@ -293,7 +302,7 @@ def _trial(question: Question, one: TrialSaving) -> SuggestedTrial:
     rule = "; ".join(_step_text(place, step) for place, step in enumerate(steps))
     text = (
         f"{how} {rule[0].upper()}{rule[1:]}. That saves {saves:.0f} g on average, and the kit that goes suffices with "
-        f"probability {told_probability(hits / draws)}."
+        f"probability {told_estimate(hits / draws)}."
     )
     return SuggestedTrial(
         tool=record.tool,
@@ -328,22 +337,49 @@ def _step_text(place: int, step: TrialStep) -> str:
     return f"if it takes longer: {kit}"
 
 
-def held_by_gap(question: Question, name: str, where: Any, quota: Fraction, able: Fraction) -> Gap:
-    """Return the gap of what no kit can in too many draws."""
+def gaps_of_all_tools(question: Question, every: KitOutcomes, quota: Fraction, *, confidence: float) -> list[Gap]:
+    """Return why even all tools together do not suffice in so many draws; empty where they do.
+
+    Args:
+        question: the trip's.
+        every: what all tools do in the draws.
+        quota: least share of the draws.
+        confidence: the same, as it was asked for.
+    """
+    able = len(every.suffices) - int(every.cannot.sum())
+    if Fraction(able, len(every.suffices)) < quota:
+        worst = sorted(every.lacking.items(), key=lambda one: -float(np.mean(one[1])))
+        return [_held_by_gap(question, name, where, confidence, able) for name, where in worst if where.any()]
+    return [_long_day_gap(question, every, quota)] if every.probability < quota else []
+
+
+def _held_by_gap(question: Question, name: str, where: Any, confidence: float, able: int) -> Gap:
+    """Return the gap of what no kit can in too many draws.
+
+    Args:
+        question: the trip's.
+        name: of the need, or what of firewood or wear it is.
+        where: the draws in which all tools together can't, bool[E].
+        confidence: share of the draws that was asked for.
+        able: in how many draws they can do all.
+    """
     reach = name in {REACH, FIREWOOD}
-    text = _cannot_text(question, name, where).replace(" it can't", " no kit can").replace(" it lacks", " no kit has")
+    text = _cannot(question, name)
+    for one, every in (("it can't", "no kit can"), ("it lacks", "no kit has"), ("its tools wear", "all tools wear")):
+        text = text.replace(one, every)
+    most = f"more than {able} of them" if able else "any"
     return Gap(
         kind="reach" if reach else "need",
         need="firewood" if reach else _failing_need(name),
         field="reach_kg_per_day" if reach else "confidence",
-        short_by=round(float(quota - able), PROBABILITY_DIGITS),
+        short_by=round(confidence - able / len(where), PROBABILITY_DIGITS),
         unit="of the draws",
         closest=None,
-        text=f"{text} So no kit suffices in more than {told_probability(able)} of the draws.",
+        text=f"In {told_draws(int(where.sum()), len(where))} {text}. So no kit suffices in {most}.",
     )
 
 
-def long_day_gap(question: Question, every: KitOutcomes, quota: Fraction) -> Gap:
+def _long_day_gap(question: Question, every: KitOutcomes, quota: Fraction) -> Gap:
     """Return the gap of the work limit that even all tools together go over in too many draws."""
     limit = question.trip.limits.work_min_per_day
     needed = every.minutes_at(quota)

@@ -144,6 +144,10 @@ def test_a_limit_that_nobody_stated_is_told_as_the_usual_one() -> None:
     assert stated.at_medians is not None
     assert row.text.replace("90 minutes is the usual limit: with", "With") == stated.at_medians.fails[0].text
     assert "With half an hour more" in stated.at_medians.fails[0].text
+    # figures are constant over a trip: nine in ten draws take no more on any day, not nine in ten days
+    most = answer.at_medians.p90_min_per_day
+    assert most is not None
+    assert f" With probability 0.1 each day takes {most:.0f} minutes or more." in row.text
 
 
 def test_where_nothing_is_sure_enough_the_gap_says_what_holds_it_down() -> None:
@@ -160,6 +164,54 @@ def test_where_nothing_is_sure_enough_the_gap_says_what_holds_it_down() -> None:
     short = sure(sawn | {"limits": {"work_min_per_day": 5}, "only": ["folding-saw-240"]}, {"draws": DRAWS})
     assert short.at_medians is None
     assert {gap.field for gap in short.gaps} == {"work_min_per_day"}
+
+
+def test_what_two_tools_of_the_same_work_do_is_not_denied() -> None:
+    """Two tools of different families err apart: both do in draws in which neither does, though one has no work.
+
+    By hand: within 6 % of the time as assumed each does in some 0.58 of the draws, so both in some 1 - 0.42^2 = 0.82.
+    """
+    rows = [
+        {"id": "axe", "kind": "axe", "mass_g": 900, "chop_score": 5, "chop_max_mm": 200},
+        {"id": "machete", "kind": "machete", "mass_g": 800, "chop_score": 4.9, "chop_max_mm": 200},
+    ]
+    form: dict[str, Any] = {
+        "tasks": [{"task": "chop", "diameter_mm": 100, "per_day": 10}],
+        "tools": rows,
+        "assumptions": {"pace": 1, "chop_rate_thin": 800, "handling_cut": 0.25},
+        "limits": {"work_min_per_day": 11.5},
+    }
+    answer = sure(form, {"draws": 256, "confidence": 0.7})
+    both = check(form | {"sure": {"draws": 256}}, ["axe", "machete"]).sure
+    assert both is not None and 0.7 < both.probability < 0.9
+    assert (answer.status, answer.at_confidence) == ("uncovered", None)
+    assert answer.text.endswith("no kit in which each tool has work of its own suffices in 0.7 of the draws.")
+    (gap,) = answer.gaps
+    kept = "No kit in which each tool has work of its own keeps the limit of 11.5 min on the day's wood work in 0.7 of"
+    assert gap.text.startswith(f"{kept} the draws: the least that works is ")
+    # what all tools together do not do no kit does
+    assert "no kit suffices in 0.95 of the draws" in sure(form, {"draws": 256, "confidence": 0.95}).text
+    lighter = (
+        "It does in 148 of the 256 draws, and no lighter kit in which each tool has work of its own in 0.5 of them."
+    )
+    assert sure(form, {"draws": 256, "confidence": 0.5}).text.endswith(lighter)
+
+
+def test_what_no_kit_can_is_told_of_the_draws() -> None:
+    """In the draws that were asked for, exactly: it is counted there, no estimate."""
+    never = sure({"tasks": [{"task": "split", "diameter_mm": 900}]}, {"draws": DRAWS})
+    (gap,) = never.gaps
+    assert (gap.short_by, gap.unit) == (0.9, "of the draws")
+    assert gap.text.startswith("In all 64 draws no kit can do split-900: ")
+    assert gap.text.endswith(" So no kit suffices in any.")
+    some = sure(example_trips()["least"] | {"only": ["fixed-knife-120"]}, {"draws": DRAWS})
+    own = check(example_trips()["least"] | {"sure": {"draws": DRAWS}}, ["fixed-knife-120"]).sure
+    assert own is not None
+    able = round(own.probability * DRAWS)
+    (gap,) = some.gaps
+    assert gap.short_by == pytest.approx(0.9 - own.probability, abs=1e-9)
+    assert gap.text.startswith(f"In {DRAWS - able} of the 64 draws no kit can do split-140: ")
+    assert gap.text.endswith(f" So no kit suffices in more than {able} of them.")
 
 
 @pytest.mark.parametrize("confidence", [0.75, 0.9])

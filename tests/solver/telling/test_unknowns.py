@@ -11,7 +11,7 @@ from solver.draws.joint_draws import draws_of
 from solver.draws.kit_outcomes import KitOutcomes, outcomes_of
 from solver.forms.sure_answer import FigureMatters, SuggestedTrial
 from solver.needs.question import question_of
-from solver.telling.unknowns import told_draws, told_probability, unknowns_of, what_matters
+from solver.telling.unknowns import told_draws, told_estimate, told_probability, unknowns_of, what_matters
 
 pytestmark = pytest.mark.quick
 
@@ -57,7 +57,7 @@ def test_each_figure_has_a_plain_sentence() -> None:
     assert pace.suffices_low < pace.suffices_middle < pace.suffices_high
     assert pace.text.startswith("Work rate of these people, relative to the mean of their skill: ")
     assert f"{100 * pace.minutes.index:.0f} % of what varies in the minutes of the kit" in pace.text
-    low, high = told_probability(pace.suffices_low), told_probability(pace.suffices_high)
+    low, high = told_estimate(pace.suffices_low), told_estimate(pace.suffices_high)
     assert pace.text.endswith(
         f"suffices with probability {low} where it is below {pace.lower:.2g}, and with {high} where it is above "
         f"{pace.upper:.2g}."
@@ -113,6 +113,15 @@ def test_without_a_kit_that_is_sure_enough_no_trial_is_told() -> None:
 )
 def test_a_probability_is_told_as_0_or_1_only_where_it_is(share: float, text: str) -> None:
     assert told_probability(share) == text
+
+
+@pytest.mark.parametrize("count", [1365, 2048, 4096])
+def test_what_fresh_draws_tell_is_never_told_as_sure(count: int) -> None:
+    """The lower end of scipy's exact interval, where a kit suffices in each of so many, is over 0.99 and below 1."""
+    low = binomtest(count, count).proportion_ci(0.9, "exact").low
+    assert 0.99 < low < 1
+    assert told_estimate(1.0) == told_probability(low) == "over 0.99"
+    assert told_estimate(0.5) == "0.5"
 
 
 def test_draws_are_told_by_their_number() -> None:

@@ -54,7 +54,7 @@ class HowSure {
 
   #none({ status, gaps, confidence, draws }) {
     if (status === "not_settled") return "The time allowed did not suffice to find a kit that is sure enough.";
-    return [`No kit suffices in ${confidence} of the ${draws} draws.`, ...gaps.map((gap) => gap.text)].join(" ");
+    return [`No kit in which each tool has work of its own suffices in ${confidence} of the ${draws} draws.`, ...gaps.map((gap) => gap.text)].join(" ");
   }
 }
 
