@@ -24,7 +24,7 @@ from catalog.tables.assumption import spread_rows
 from catalog.tables.number import Bools, Floats, Ints
 from catalog.trials.timed_work import OF_WORK
 from solver.draws.axis_day import held_by
-from solver.draws.worn_limits import worn_in_time
+from solver.draws.worn_limits import worn_at_a_look, worn_exactly
 from solver.forms.effort import Effort
 from solver.model.case import Case
 from solver.model.copies import original_of
@@ -36,6 +36,8 @@ _MOST_CELLS = 1_000_000  # judged: times of workers at jobs in the cases that ar
 _MOST_TOLD = 8_000_000  # judged: what kits do in draws that is kept, 8 MB
 _MOST_HELD = 1_500_000  # judged: such times of all cases, some 70 MB with all else; beyond, cases are made anew
 
+_UNKNOWN, _LATE, _OPEN = -1, 0, 2  # of a kit in a draw; 1 where it does the work in time
+
 
 class JointDraws:
     """So many draws of a question, as cases along an axis, made a block at a time."""
@@ -46,7 +48,7 @@ class JointDraws:
         self._figures: dict[str, Floats] = {}
         self._held: dict[int, list[Case]] = {}
         self._axes: dict[int, CaseAxis] = {}
-        self._told: dict[tuple[str, ...], NDArray[np.int8]] = {}  # whether kits do the work in time; -1: not known
+        self._told: dict[tuple[str, ...], NDArray[np.int8]] = {}  # whether kits do the work in time
         self._names = self._drawable(question.ledger.used)
 
     def __len__(self) -> int:
@@ -144,37 +146,38 @@ class JointDraws:
         Raises:
             Unfinished: the effort ran out.
         """
-        if roughly:
-            return self._looked(ids, places, roughly=True)
         if len(self._told) * self.count > _MOST_TOLD:
             self._told.clear()
-        told = self._told.setdefault(ids, np.full(self.count, -1, dtype=np.int8))
-        left = places[told[places] < 0]
-        if len(left):
-            told[left] = self._looked(ids, left, roughly=False)
-        return np.asarray(told[places] > 0)
+        told = self._told.setdefault(ids, np.full(self.count, _UNKNOWN, dtype=np.int8))
+        self._tell(ids, told, places[told[places] == _UNKNOWN], exactly=False)
+        if not roughly:
+            self._tell(ids, told, places[told[places] == _OPEN], exactly=True)
+        return np.asarray(told[places] > _LATE)
 
-    def _looked(self, ids: tuple[str, ...], places: Ints, *, roughly: bool) -> Bools:
-        """Tell what `glance` does, whether or not it was told before."""
-        kit, held = self.question.case.kit(ids), np.zeros(len(places), dtype=bool)
-        few = self.count * self.question.case.work.size <= _MOST_HELD
+    def _tell(self, ids: tuple[str, ...], told: NDArray[np.int8], places: Ints, *, exactly: bool) -> None:
+        """Note in some draws whether tools do the work in time: at a look, or exactly where that left it open."""
+        kit, few = self.question.case.kit(ids), self.count * self.question.case.work.size <= _MOST_HELD
         for first in range(0, self.count, self.size):
             last = min(first + self.size, self.count)
-            here = slice(*np.searchsorted(places, [first, last]))
-            if here.start == here.stop:
+            here = places[slice(*np.searchsorted(places, [first, last]))]
+            if not len(here):
                 continue
             axis = self._axes.get(first) or self.axis(first, last)
             if few:
                 self._axes[first] = axis
-            held[here] = self._held_by(axis, kit, places[here] - first, roughly)
-        return held
+            if exactly:
+                told[here] = worn_exactly(axis, kit, here - first, effort=self.effort)
+            else:
+                told[here] = self._looked(axis, kit, here - first)
 
-    def _held_by(self, axis: CaseAxis, kit: frozenset[int], places: Ints, roughly: bool) -> Bools:
-        """Tell in which of some cases tools do the work in time."""
+    def _looked(self, axis: CaseAxis, kit: frozenset[int], places: Ints) -> NDArray[np.int8]:
+        """Tell in which of some cases tools do the work in time, as far as a look tells it."""
         held, sure = (each[places] for each in held_by(axis, kit))
-        open_ = np.flatnonzero(~sure)
-        held[open_] = worn_in_time(axis, kit, places[open_], roughly=roughly, effort=self.effort)
-        return held
+        worn = np.flatnonzero(~sure)
+        held[worn], known = worn_at_a_look(axis, kit, places[worn], effort=self.effort)
+        found = held.astype(np.int8)
+        found[worn[~known]] = _OPEN
+        return found
 
     def of_kit(self, tools: Ints) -> "JointDraws":
         """Return the same draws of only some of the tools (places, ascending) and the methods."""

@@ -23,15 +23,17 @@ _DEAR = 10.0  # judged: of every life where lives are spared before time, as a p
 _TRUST = 1e-9  # judged: far above what sums of floats are off by, as a part of them
 
 
-def worn_in_time(axis: CaseAxis, kit: frozenset[int], places: Ints, *, roughly: bool = False, effort: Effort) -> Bools:
+def worn_at_a_look(axis: CaseAxis, kit: frozenset[int], places: Ints, *, effort: Effort) -> tuple[Bools, Bools]:
     """Tell in which of some cases a kit does its work within the limit, and none of its tools wears out before.
 
     Args:
         axis: the cases.
         kit: tools that do all jobs in these cases if none wears out.
         places: of the cases, ascending.
-        roughly: whether cases count too that prices leave open.
         effort: what it may cost.
+
+    Returns:
+        Where it does as far as prices tell it, bool; and where they do, bool.
 
     Raises:
         Unfinished: the effort ran out.
@@ -45,12 +47,13 @@ def worn_in_time(axis: CaseAxis, kit: frozenset[int], places: Ints, *, roughly: 
             effort.go_on()
             part = slice(first, first + size)
             held[part], known[part] = _told(ways.at(places[part]), caps[part])
-    if roughly:
-        return np.asarray(held | ~known)
-    left = np.flatnonzero(~known)
-    work = worn_work(axis, kit, places[left], effort=effort)
-    held[left] = (work >= 0) & (work <= caps[left])
-    return held
+    return held, known
+
+
+def worn_exactly(axis: CaseAxis, kit: frozenset[int], places: Ints, *, effort: Effort) -> Bools:
+    """Tell the same of cases that a look leaves open, by the least work of each day."""
+    work = worn_work(axis, kit, places, effort=effort)
+    return np.asarray((work >= 0) & (work <= axis.work_caps[places]))
 
 
 def _told(days: KitDays, caps: Floats) -> tuple[Bools, Bools]:
