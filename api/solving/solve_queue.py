@@ -160,11 +160,12 @@ class Solves:
 
         All take them in this order, so that nobody holds what another needs to go on.
         """
-        wanted = [*([self.patient] if patient else []), *([self.alone] if times > _LARGE else []), self.places]
         async with AsyncExitStack() as held:
+            if patient:
+                await held.enter_async_context(self.patient)
             try:
                 with anyio.fail_after(wait_s):
-                    for limiter in wanted:
+                    for limiter in (*([self.alone] if times > _LARGE else []), self.places):
                         await self.taken(limiter)
                         held.callback(limiter.release)
             except TimeoutError as error:

@@ -366,7 +366,8 @@ def _summary(
     first = none if medians is None else medians.text
     if best is not None and medians is not None and best.kit == medians.kit and found.proven:
         served = told_draws(round(found.best.probability * asked.draws), asked.draws)
-        return f"{first} It does in {served}, and no lighter {_OF_KITS} in {asked.confidence:g} of them."
+        lighter = f", and no lighter {_OF_KITS} in {asked.confidence:g} of them" if found.best.mass else ""
+        return f"{first} It does in {served}{lighter}."
     within = ""
     if longer is not None:
         first += f" {longer.text}"
