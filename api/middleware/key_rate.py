@@ -1,7 +1,8 @@
 """How much may be asked with one key, where its maker set a rate. Each worker process counts by itself.
 
-Every request that shows the key counts, whatever it asks. One that shows a key that opens nothing is refused, also
-where no key is needed: who sends one learns that it is wrong.
+Every request that shows the key counts, whatever it asks. One with a key in its header that opens nothing is
+refused, also where no key is needed: who sends one learns that it is wrong. A cell's key, in its address, is looked
+at where it is needed, so that a sheet over the built-in table goes on when its key ends.
 """
 
 from collections import OrderedDict
@@ -22,7 +23,6 @@ from api.http.problem_details import problem, problem_for
 from api.http.request_key import shown_key, wrong_key
 from api.middleware.rate_limit import UNCOUNTED
 from api.middleware.steady_hits import SteadyHits
-from api.settings.scope import SHEET
 from api.solving.solve_queue import JOB_SOLVES
 from api.store.database import Store, StoreDown
 from api.store.key import KEY, StoredKey, find_key
@@ -38,7 +38,6 @@ class _Shown:
     """What is known of a text that is shown as a key: whether it opens anything, and its rate where it has one."""
 
     good: bool
-    of_sheets: bool = False
     window: _Window | None = None
 
 
@@ -61,17 +60,16 @@ class KeyRates:
         return None if shown is None or not shown.is_key else (await self.looked_up(shown.text)).window
 
     async def check(self, request: Request) -> None:
-        """Check the key that a request shows, if it shows one.
+        """Check the key that a request shows in its header; one in an address is left to who asks for one.
 
         Raises:
-            HTTPException: 401, it opens nothing, or stands in an address that it does not belong into.
+            HTTPException: 401, it opens nothing.
         """
         shown = shown_key(request)
-        if shown is None or not shown.is_key or not request.scope["path"].startswith(_KEYED):
+        if shown is None or shown.in_address or not shown.is_key or not request.scope["path"].startswith(_KEYED):
             return
-        found = await self.looked_up(shown.text)
-        if not found.good or (shown.in_address and found is not _NOT_KNOWN and not found.of_sheets):
-            raise wrong_key(in_address=shown.in_address)
+        if not (await self.looked_up(shown.text)).good:
+            raise wrong_key(in_address=False)
 
     async def looked_up(self, text: str) -> _Shown:
         """Return what is known of the text of a key; of a store that is down nothing is."""
@@ -120,7 +118,7 @@ class KeyRates:
 def _shown_of(key: StoredKey) -> _Shown:
     """Return what is known of a key."""
     window = key.limits.rate_window
-    return _Shown(good=True, of_sheets=key.scope == SHEET, window=None if window is None else (key.id, *window))
+    return _Shown(good=True, window=None if window is None else (key.id, *window))
 
 
 class KeyRateLimit:

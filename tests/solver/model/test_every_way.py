@@ -19,8 +19,10 @@ from wood_oracle import best_kits
 from wood_work import Wood
 
 from solver import Trip, plan
+from solver.forms.quantity import MILLIONTHS
 from solver.model.reduction import reduce
 from solver.model.slower_ways import NO_SLOWER, SlowerWays
+from solver.needs.candidates import WAYS
 from solver.needs.further_way import FurtherWays, further_ways
 from solver.needs.question import question_of
 from solver.search.choice import choose
@@ -301,8 +303,10 @@ def test_setting_tools_aside_changes_no_kit(aim: str) -> None:
 def further(*ways: tuple[int, int, int, int], tools: int = 1, by_effort: bool) -> FurtherWays:
     """The further ways of one worker at one job, whose ways are told as place in WAYS, work, wear and kcal."""
     way, work, wear, kcal = np.array(ways, dtype=np.int64).T
-    stacked = (each[:, None, None] for each in (work, wear, kcal))
-    return further_ways(*stacked, way[:, None].astype(np.int8), carried=tools, by_effort=by_effort)
+    per_ms = np.zeros(len(WAYS))
+    per_ms[way] = kcal / work / MILLIONTHS
+    at = way[:, None].astype(np.int8)
+    return further_ways(work[:, None, None], wear[:, None, None], at, per_ms, carried=tools, by_effort=by_effort)
 
 
 SAW, CHOP, BUCK = 1, 3, 4  # places in WAYS
