@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from starlette.exceptions import HTTPException
+from fastapi import HTTPException
 from starlette.requests import Request
 
 _SHEETS = "/v1/sheet/"  # where alone a key may stand in the address
