@@ -27,9 +27,13 @@ class FreedMemory:
         self.least = min(self.least, held)
         return held >= self.least + _GROWN_BYTES
 
-    def give_back(self) -> None:
-        """Give back what is free, where the process holds much more than it did; nothing on other systems."""
-        if not self.much:
+    def give_back(self, *, anyway: bool = False) -> None:
+        """Give back what is free, where the process holds much more than it did; nothing on other systems.
+
+        Args:
+            anyway: also where it does not: what was still in use as memory was given back last may be free now.
+        """
+        if not (anyway or self.much):
             return
         gc.collect()
         if (trim := _of_malloc("malloc_trim")) is not None:

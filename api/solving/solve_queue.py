@@ -149,7 +149,7 @@ class Solves:
             return job
 
         def after_others(effort: Effort) -> _Result:
-            self.freed.give_back()
+            self.freed.give_back(anyway=True)
             return job(effort)
 
         return after_others
