@@ -14,7 +14,7 @@ from solver.draws.kit_ways import KitWays
 from solver.draws.worn_days import worn_work
 from solver.forms.effort import Effort
 from solver.needs.case_axis import CaseAxis
-from solver.siblings.kit_days import KitDays
+from solver.siblings.kit_days import GoneDays, KitDays
 
 _CELLS = 200_000  # judged: ways of working in the draws that are looked at together
 _MOST_PRICES = 8  # judged: prices that are tried; few draws are still open then
@@ -63,22 +63,20 @@ def _told(days: KitDays, caps: Floats) -> tuple[Bools, Bools]:
     open_, caps = days.some(here), caps[here]
     prices = np.zeros((len(here), days.lives))
     # a day that spends too much of some life, and the best that doesn't: first one that spares all lives
-    far, near = (_Gone(np.full(len(here), np.inf), np.zeros_like(prices)) for _ in range(2))
+    far = near = GoneDays(np.full(len(here), np.inf), np.zeros_like(prices))
     if len(here):
-        time, spent, _ = open_.gone(np.full((len(here), days.lives + 1), _DEAR * caps[:, None]) * _each_life(days))
-        near.take(np.asarray((spent <= 1 - _TRUST).all(axis=1)), time, spent)
+        gone, _ = open_.gone(np.full((len(here), days.lives + 1), _DEAR * caps[:, None]) * _each_life(days))
+        near = near.replaced(np.asarray((gone.spent <= 1 - _TRUST).all(axis=1)), gone)
     for _ in range(_MOST_PRICES):
         if not len(here):
             break
-        time, spent, least = open_.gone(np.append(prices, np.zeros((len(here), 1)), axis=1))
-        over = spent > 1 - _TRUST
-        fits: Bools = np.asarray(~over.any(axis=1))
-        near.take(fits & (time < near.time), time, spent)
-        far.take(~fits, time, spent)
-        keeps = np.minimum(near.time, far.mixed(near)) * (1 + _TRUST) <= caps
+        gone, least = open_.gone(np.append(prices, np.zeros((len(here), 1)), axis=1))
+        fits: Bools = np.asarray(~(gone.spent > 1 - _TRUST).any(axis=1))
+        near, far = near.replaced(fits & (gone.time < near.time), gone), far.replaced(~fits, gone)
+        keeps = np.minimum(near.time, _mixed(far, near)) * (1 + _TRUST) <= caps
         settled = keeps | (least > caps)
         held[here[settled]], known[here[settled]] = keeps[settled], True
-        slope = np.where((prices > 0) | (spent > 1), spent - 1, 0.0)
+        slope = np.where((prices > 0) | (gone.spent > 1), gone.spent - 1, 0.0)
         norm = (slope * slope).sum(axis=1)
         moves = (norm > 0) & np.isfinite(least)
         step = np.divide(_TARGET * caps - least, norm, out=np.zeros_like(caps), where=moves)
@@ -95,30 +93,15 @@ def _each_life(days: KitDays) -> Floats:
     return np.append(np.ones(days.lives), 0.0)
 
 
-class _Gone:
-    """Days as they are gone: their time [ms], without end where there is none, float[D], and lives, float[D, L]."""
+def _mixed(far: GoneDays, near: GoneDays) -> Floats:
+    """Return the time of days with as much of others as lives ask for [ms], without end where one is not there.
 
-    def __init__(self, time: Floats, spent: Floats) -> None:
-        """Take them."""
-        self.time, self.spent = time, spent
-
-    def take(self, where: Bools, time: Floats, spent: Floats) -> None:
-        """Replace some."""
-        self.time, self.spent = np.where(where, time, self.time), np.where(where[:, None], spent, self.spent)
-
-    def some(self, which: Ints) -> "_Gone":
-        """Return some of them."""
-        return _Gone(self.time[which], self.spent[which])
-
-    def mixed(self, near: "_Gone") -> Floats:
-        """Return the time of each with as much of another as lives ask for [ms], without end where one is not there.
-
-        The other spends none beyond its end, so that the mixture doesn't.
-        """
-        both = np.isfinite(self.time) & np.isfinite(near.time)
-        beyond = self.spent - (1 - _TRUST)
-        less = self.spent - near.spent
-        asked = np.divide(beyond, less, out=np.zeros_like(less), where=(beyond > 0) & (less > 0))
-        share = np.minimum(asked.max(axis=1, initial=0.0) + _TRUST, 1.0)
-        first, second = np.where(both, self.time, 0.0), np.where(both, near.time, 0.0)
-        return np.where(both, first + share * (second - first), np.inf)
+    The others spend none beyond its end, so that the mixture doesn't.
+    """
+    both = np.isfinite(far.time) & np.isfinite(near.time)
+    beyond = far.spent - (1 - _TRUST)
+    less = far.spent - near.spent
+    asked = np.divide(beyond, less, out=np.zeros_like(less), where=(beyond > 0) & (less > 0))
+    share = np.minimum(asked.max(axis=1, initial=0.0) + _TRUST, 1.0)
+    first, second = np.where(both, far.time, 0.0), np.where(both, near.time, 0.0)
+    return np.where(both, first + share * (second - first), np.inf)

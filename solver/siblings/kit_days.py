@@ -70,14 +70,14 @@ class KitDays:
             total += (np.where(taken > 0, price, 0.0) * taken).sum(axis=1)
         return _less_lives(total, prices)
 
-    def gone(self, prices: Floats) -> tuple[Floats, Floats, Floats]:
+    def gone(self, prices: Floats) -> tuple["GoneDays", Floats]:
         """Return the days on which each job goes the way that costs least by prices of lives.
 
         Args:
             prices: of each life, 0 or more, and 0 where none is taken [ms], float[D, L + 1].
 
         Returns:
-            What they take [ms], float[D]; what they take of each life, float[D, L]; and `least`.
+            They, and `least`.
         """
         priced = self._priced(prices, timed=True)
         way = priced.argmin(axis=2)[:, :, None]
@@ -96,7 +96,7 @@ class KitDays:
         place = np.arange(len(self))[:, None] * (self.lives + 1) + life
         spent = np.zeros((len(self), self.lives + 1))
         np.add.at(spent.reshape(-1), place, wear)
-        return time.sum(axis=1) + burnt, spent[:, :-1], _less_lives(cost.sum(axis=1) + burnt, prices)
+        return GoneDays(time.sum(axis=1) + burnt, spent[:, :-1]), _less_lives(cost.sum(axis=1) + burnt, prices)
 
     def _priced(self, prices: Floats, *, timed: bool) -> Floats:
         """Return what each way costs by prices of lives, without end where it can't be gone, float[D, J, V]."""
@@ -107,6 +107,27 @@ class KitDays:
     def _of_classes(self, cost: Floats) -> Floats:
         """Return what the jobs of each class of firewood cost together, float[D, C]."""
         return np.stack([cost[:, self.classes == one].sum(axis=1) for one in range(self.reach.shape[1])], axis=1)
+
+
+@dataclass(frozen=True)
+class GoneDays:
+    """D days as they are gone.
+
+    Attributes:
+        time: what each takes [ms], without end where there is none, float[D].
+        spent: what each takes of each life, float[D, L].
+    """
+
+    time: Floats
+    spent: Floats
+
+    def some(self, which: Ints) -> "GoneDays":
+        """Return some of them (places)."""
+        return GoneDays(self.time[which], self.spent[which])
+
+    def replaced(self, where: Bools, others: "GoneDays") -> "GoneDays":
+        """Return them with those of others in some places."""
+        return GoneDays(np.where(where, others.time, self.time), np.where(where[:, None], others.spent, self.spent))
 
 
 def burnt_shares(price: Floats, reach: Floats, *, axis: int) -> Floats:

@@ -15,7 +15,7 @@ import numpy as np
 
 from catalog.tables.number import Bools, Floats, Ints
 from solver.forms.effort import Effort
-from solver.siblings.kit_days import SUM_TRUST, KitDays
+from solver.siblings.kit_days import SUM_TRUST, GoneDays, KitDays
 
 _MOST_PRICES = 40  # judged: each price rules out a way to go the day; four to six are enough as a rule
 _DEAR = 1e3  # judged: price of a life that is spared before all time, in times of the day
@@ -36,10 +36,10 @@ def one_life_work(days: KitDays, *, effort: Effort) -> tuple[Ints, Ints]:
     if not days.lives:
         return np.flatnonzero(told), work[told]
     place, prices = np.arange(len(days)), np.zeros((len(days), days.lives + 1))
-    over, low = _gone(days, prices)
+    over, low = days.gone(prices)
     life = over.spent.argmax(axis=1)  # that which is spent most, if nothing is spared
     prices[place, life] = _DEAR * np.where(np.isfinite(over.time), over.time, 0.0)
-    under, _ = _gone(days, prices)
+    under, _ = days.gone(prices)
     each = place, life
     sure = np.isfinite(low) & np.isfinite(under.time) & (over.spent[each] > 1)
     sole = np.zeros_like(prices)
@@ -61,28 +61,6 @@ def one_life_work(days: KitDays, *, effort: Effort) -> tuple[Ints, Ints]:
     return np.flatnonzero(told), work[told]
 
 
-@dataclass(frozen=True)
-class _Gone:
-    """Days as they are gone: their time [ms], float[D], and what they spend of lives, float[D, L]."""
-
-    time: Floats
-    spent: Floats
-
-    def some(self, which: Ints) -> "_Gone":
-        """Return some of them."""
-        return _Gone(self.time[which], self.spent[which])
-
-    def with_those(self, where: Bools, others: "_Gone") -> "_Gone":
-        """Return them with others in some places."""
-        return _Gone(np.where(where, others.time, self.time), np.where(where[:, None], others.spent, self.spent))
-
-
-def _gone(days: KitDays, prices: Floats) -> tuple[_Gone, Floats]:
-    """Return days as they are gone at prices, and what they take at least [ms]."""
-    time, spent, low = days.gone(prices)
-    return _Gone(time, spent), low
-
-
 @dataclass
 class _Lines:
     """Of each day the best ways to go it so far.
@@ -98,8 +76,8 @@ class _Lines:
 
     days: KitDays
     life: Ints
-    over: _Gone
-    under: _Gone
+    over: GoneDays
+    under: GoneDays
     low: Floats
     moved: Bools
 
@@ -109,13 +87,13 @@ class _Lines:
         more, less = self.over.spent[each], self.under.spent[each]
         prices = np.zeros((len(self.life), self.days.lives + 1))
         prices[each] = price = np.maximum((self.under.time - self.over.time) / (more - less), 0.0)
-        gone, low = _gone(self.days, prices)
+        gone, low = self.days.gone(prices)
         self.low = np.maximum(self.low, low)
         spent = gone.spent[each]
         self.moved = (gone.time + price * spent) < (self.over.time + price * more)
         late = self.moved & (spent > 1)
-        self.over = self.over.with_those(late, gone)
-        self.under = self.under.with_those(self.moved & (spent < 1 - SUM_TRUST), gone)
+        self.over = self.over.replaced(late, gone)
+        self.under = self.under.replaced(self.moved & (spent < 1 - SUM_TRUST), gone)
 
     def high(self) -> Floats:
         """Return the time of the mixture that spends the life whole [ms] or a little more; see `KitDays.least`.
