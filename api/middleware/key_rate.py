@@ -15,7 +15,6 @@ import anyio
 from limits import RateLimitItemPerSecond
 from limits.strategies import MovingWindowRateLimiter
 from starlette.datastructures import MutableHeaders
-from starlette.exceptions import HTTPException
 from starlette.requests import Request
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
@@ -58,18 +57,6 @@ class KeyRates:
         """Return the rate of the key that a request shows, where it has one."""
         shown = shown_key(request)
         return None if shown is None or not shown.is_key else (await self.looked_up(shown.text)).window
-
-    async def check(self, request: Request) -> None:
-        """Check the key that a request shows in its header; one in an address is left to who asks for one.
-
-        Raises:
-            HTTPException: 401, it opens nothing.
-        """
-        shown = shown_key(request)
-        if shown is None or shown.in_address or not shown.is_key or not request.scope["path"].startswith(_KEYED):
-            return
-        if not (await self.looked_up(shown.text)).good:
-            raise wrong_key(in_address=False)
 
     async def looked_up(self, text: str) -> _Shown:
         """Return what is known of the text of a key; of a store that is down nothing is."""
@@ -132,19 +119,19 @@ class KeyRateLimit:
         """Pass one request through."""
         counted = scope["type"] == "http" and scope["path"] not in UNCOUNTED and JOB_SOLVES not in scope
         request = Request(scope) if counted else None
-        if request is None or shown_key(request) is None:
+        shown = None if request is None else shown_key(request)
+        if request is None or shown is None or not shown.is_key:
             await self.app(scope, receive, send)
             return
-        try:
-            await self.rates.check(request)
-        except HTTPException as error:
-            await problem_for(request, error)(scope, receive, send)
+        found = await self.rates.looked_up(shown.text)
+        # one in an address is left to who asks for one
+        if not found.good and not shown.in_address and scope["path"].startswith(_KEYED):
+            await problem_for(request, wrong_key(in_address=False))(scope, receive, send)
             return
-        window = await self.rates.window_of(request)
-        if window is None:
+        if found.window is None:
             await self.app(scope, receive, send)
             return
-        name, most, seconds = window
+        window = name, most, seconds = found.window
         taken, left, reset_s = self.rates.take(window)
 
         async def send_told(message: Message) -> None:
