@@ -5,15 +5,12 @@ from random import Random
 
 import numpy as np
 import pytest
-from random_wood_trips import random_wood_trip
+from worn_draws import long_trips, worn_draws
 
-from api.examples.invented import example_trips
 from solver import Effort, Trip
-from solver.draws.axis_day import day_of
-from solver.draws.joint_draws import draws_of
 from solver.draws.worn_days import worn_work
 from solver.draws.worn_limits import worn_at_a_look, worn_exactly
-from solver.model.day_work import usable, workload
+from solver.model.day_work import workload
 from solver.needs.question import question_of
 from solver.search.choice import choose
 
@@ -25,20 +22,15 @@ COUNT = 48
 def test_days_are_those_of_each_draw_by_itself_and_few_need_a_program_of_their_own() -> None:
     """The invented trips for longer, and random ones: the lightest kit, and kits of any tools."""
     rng = Random(23)
-    forms = [form | {"nights": 5 * form.get("nights", 1)} for form in example_trips().values()]
-    forms += [random_wood_trip(rng, fewest=3, most=7) for _ in range(60)]
     seen = {"done": 0, "worn": 0, "alone": 0}
-    for form in forms:
+    for form in long_trips(rng, 60):
         question = question_of(Trip.model_validate(form | {"aim": "mass"}))
         chosen = choose(question.case, effort=Effort())
         kits = [frozenset(rng.sample(range(question.case.tools), min(question.case.tools, 3)))]
         kits += [question.case.kit(chosen.ids)] if chosen.ids else []
         for kit in kits:
-            tools = np.array(sorted(usable(question.case, kit)), dtype=np.int64)
-            draws = draws_of(question, count=COUNT, seed=rng.randrange(9), effort=Effort(), fresh=True).of_kit(tools)
-            axis, going = draws.axis(0, COUNT), frozenset(range(len(tools)))
-            day = day_of(axis, going)
-            places = np.flatnonzero(day.able & ~day.lasting)
+            axis, places = worn_draws(question, kit, count=COUNT, seed=rng.randrange(9))
+            going = frozenset(range(axis.like.tools))
             solved: list[None] = []
             found = worn_work(axis, going, places, effort=Effort(on_solve=partial(solved.append, None)))
             for place, work in zip(places.tolist(), found.tolist(), strict=True):
@@ -53,17 +45,12 @@ def test_days_are_those_of_each_draw_by_itself_and_few_need_a_program_of_their_o
 def test_limits_are_kept_where_the_exact_program_of_each_draw_keeps_them() -> None:
     """Limits at, just below and far from what the exact program takes; most are told without it."""
     rng = Random(31)
-    forms = [form | {"nights": 5 * form.get("nights", 1)} for form in example_trips().values()]
-    forms += [random_wood_trip(rng, fewest=3, most=7) for _ in range(60)]
     seen = {"kept": 0, "not kept": 0, "near": 0, "alone": 0}
-    for form in forms:
+    for form in long_trips(rng, 60):
         question = question_of(Trip.model_validate(form | {"aim": "mass"}))
         kit = frozenset(rng.sample(range(question.case.tools), min(question.case.tools, 3)))
-        tools = np.array(sorted(usable(question.case, kit)), dtype=np.int64)
-        draws = draws_of(question, count=COUNT, seed=rng.randrange(9), effort=Effort(), fresh=True).of_kit(tools)
-        axis, going = draws.axis(0, COUNT), frozenset(range(len(tools)))
-        day = day_of(axis, going)
-        places = np.flatnonzero(day.able & ~day.lasting)
+        axis, places = worn_draws(question, kit, count=COUNT, seed=rng.randrange(9))
+        going = frozenset(range(axis.like.tools))
         work = worn_work(axis, going, places, effort=Effort())
         for factor in (0.0, 0.9, 1.0, 1.1):
             caps = np.full(COUNT, 1e6 * rng.random())

@@ -4,16 +4,13 @@ from random import Random
 
 import numpy as np
 import pytest
-from random_wood_trips import random_wood_trip
+from worn_draws import long_trips, worn_draws
 
-from api.examples.invented import example_trips
 from catalog.tables.number import Floats
 from solver import Effort, Trip
-from solver.draws.axis_day import day_of
-from solver.draws.joint_draws import draws_of
 from solver.draws.kit_ways import KitWays
 from solver.model.case import FIXED
-from solver.model.day_work import usable, workload
+from solver.model.day_work import workload
 from solver.needs.question import question_of
 from solver.siblings.kit_days import KitDays
 from solver.siblings.one_life import one_life_work
@@ -59,17 +56,12 @@ def test_a_life_that_no_way_spares_ends_the_day() -> None:
 def test_days_are_those_of_the_exact_program_and_most_are_told() -> None:
     """The invented trips for longer, and random ones, kits of any tools; what isn't told is left to others."""
     rng = Random(29)
-    forms = [form | {"nights": 5 * form.get("nights", 1)} for form in example_trips().values()]
-    forms += [random_wood_trip(rng, fewest=3, most=7) for _ in range(80)]
     seen = {"asked": 0, "done": 0, "ended": 0}
-    for form in forms:
+    for form in long_trips(rng, 80):
         question = question_of(Trip.model_validate(form | {"aim": "mass"}))
         kit = frozenset(rng.sample(range(question.case.tools), min(question.case.tools, 3)))
-        tools = np.array(sorted(usable(question.case, kit)), dtype=np.int64)
-        draws = draws_of(question, count=COUNT, seed=rng.randrange(9), effort=Effort(), fresh=True).of_kit(tools)
-        axis, going = draws.axis(0, COUNT), frozenset(range(len(tools)))
-        day = day_of(axis, going)
-        places = np.flatnonzero(day.able & ~day.lasting)
+        axis, places = worn_draws(question, kit, count=COUNT, seed=rng.randrange(9))
+        going = frozenset(range(axis.like.tools))
         if not len(places):
             continue
         told, found = one_life_work(KitWays(axis, going, places).at(places), effort=Effort())
